@@ -1,0 +1,1 @@
+"""The Streamlit page: thin pages, each titled with the question it answers."""

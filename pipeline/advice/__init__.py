@@ -1,0 +1,1 @@
+"""Decisions with reasons: predict, compare, suggest. No formatting here."""

@@ -1,0 +1,1 @@
+"""The cellar: the DuckDB file derived from a checked logbook by the numbered files in `sql/`."""

@@ -1,0 +1,26 @@
+"""Everything that hedgerow says no with.
+
+HedgerowError            the base: one sentence for the maker, no traceback
+├── LogbookError         the folder, a file or the settings cannot be used at all
+├── UnknownNameError     a batch, recipe, fruit or yeast that the logbook does not have
+└── CannotSayError       the question is sound, the logbook holds too little to answer it
+
+Only `pipeline.cli` and `app.main` catch HedgerowError. Faulty rows are not exceptions: they are
+set aside and listed as problems (see `pipeline.logbook`).
+"""
+
+
+class HedgerowError(Exception):
+    """A refusal, worded for the maker: what, where, what to do next."""
+
+
+class LogbookError(HedgerowError):
+    """The logbook as a whole cannot be read or written."""
+
+
+class UnknownNameError(HedgerowError):
+    """A name that is not in the logbook."""
+
+
+class CannotSayError(HedgerowError):
+    """Too little is logged to answer."""

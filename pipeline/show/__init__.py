@@ -1,0 +1,1 @@
+"""Tables, plots and words for people: the command line, the page and the report share them."""
