@@ -1,0 +1,156 @@
+"""What can be called: each command's name, words, arguments, and who answers and who prints."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+
+@dataclass(frozen=True)
+class Argument:
+    """One argument of a command, as argparse takes it."""
+
+    names: tuple[str, ...]
+    options: dict = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Command:
+    """One command. `answer` and `text` are 'module:function', imported only when it is called.
+
+    A command without `text` prints nothing of its own.
+    """
+
+    name: str
+    help: str
+    example: str
+    arguments: tuple[Argument, ...]
+    answer: str
+    text: str = ""
+
+
+def _argument(*names: str, **options: object) -> Argument:
+    return Argument(names, options)
+
+
+def path(text: str) -> Path:
+    """Read a path from the command line, `~` included."""
+    return Path(text).expanduser()
+
+
+LOGBOOK = _argument("logbook", metavar="LOGBOOK", type=path, help="the logbook's folder")
+
+COMMANDS: tuple[Command, ...] = (
+    Command(
+        "new",
+        "write an empty logbook with headed files, settings and one worked example row each",
+        "new my-logbook",
+        (_argument("folder", metavar="DIR", type=path, help="a folder that does not exist yet"),),
+        "pipeline.commands:new",
+        "pipeline.show.text_logbook:new",
+    ),
+    Command(
+        "demo",
+        "write the invented demo logbook, run the main job on it and print the findings",
+        "demo",
+        (
+            _argument(
+                "folder",
+                metavar="DIR",
+                type=path,
+                nargs="?",
+                default=Path("hedgerow-demo"),
+                help="where to write it (default: hedgerow-demo)",
+            ),
+        ),
+        "pipeline.commands:demo",
+        "pipeline.show.text_findings:findings",
+    ),
+    Command(
+        "check",
+        "read and check the files only: every problem with file, line, column and remedy",
+        "check my-logbook",
+        (LOGBOOK,),
+        "pipeline.commands:check",
+        "pipeline.show.text_logbook:check",
+    ),
+    Command(
+        "load",
+        "check the files and build the DuckDB file that everything else reads",
+        "load my-logbook",
+        (LOGBOOK,),
+        "pipeline.commands:load",
+        "pipeline.show.text_logbook:load",
+    ),
+    Command(
+        "fit",
+        "fit the models and say how well each predicts batches it has not seen",
+        "fit my-logbook",
+        (LOGBOOK,),
+        "pipeline.commands:fit",
+        "pipeline.show.text_models:fit",
+    ),
+    Command(
+        "volume",
+        "which fruit loads fill the vessel: finished volume against fruit load, per fruit",
+        "volume my-logbook --fruit damson",
+        (LOGBOOK, _argument("--fruit", help="only this fruit")),
+        "pipeline.commands:volume",
+        "pipeline.show.text_models:volume",
+    ),
+    Command(
+        "yeasts",
+        "finished gravity and attenuation across yeasts, like for like",
+        "yeasts my-logbook",
+        (LOGBOOK,),
+        "pipeline.commands:yeasts",
+        "pipeline.show.text_models:yeasts",
+    ),
+    Command(
+        "harsh",
+        "what goes with harsh glasses; with BATCH, why this one is",
+        "harsh my-logbook 2025-09",
+        (LOGBOOK, _argument("batch", metavar="BATCH", nargs="?", help="one batch's id")),
+        "pipeline.commands:harsh",
+        "pipeline.show.text_models:harsh",
+    ),
+    Command(
+        "compare",
+        "recipes or batches side by side: what went in, what came out, what differs",
+        "compare my-logbook 'damson dry' 'damson soft'",
+        (
+            LOGBOOK,
+            _argument("names", metavar="A", nargs="+", help="two or more recipes or batches"),
+        ),
+        "pipeline.commands:compare",
+        "pipeline.show.text_advice:compare",
+    ),
+    Command(
+        "predict",
+        "what a planned recipe of recipes.csv will give",
+        "predict my-logbook 'damson soft'",
+        (
+            LOGBOOK,
+            _argument("recipes", metavar="RECIPE", nargs="+", help="recipes in recipes.csv"),
+        ),
+        "pipeline.commands:predict",
+        "pipeline.show.text_advice:predict",
+    ),
+    Command(
+        "suggest",
+        "adjustments to a planned recipe, each with its expected effect",
+        "suggest my-logbook 'damson soft'",
+        (LOGBOOK, _argument("recipe", metavar="RECIPE", help="a recipe in recipes.csv")),
+        "pipeline.commands:suggest",
+        "pipeline.show.text_advice:suggest",
+    ),
+    Command(
+        "app",
+        "open the web page, on this machine only",
+        "app my-logbook",
+        (
+            LOGBOOK,
+            _argument("--port", type=int, default=8501, help="port on 127.0.0.1 (default: 8501)"),
+            _argument("--no-browser", action="store_true", help="do not open a browser"),
+        ),
+        "pipeline.commands:app",
+    ),
+)

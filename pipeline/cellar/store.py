@@ -1,0 +1,79 @@
+"""Reading the cellar: whole tables as polars frames, one short read-only connection each."""
+
+from pathlib import Path
+
+import duckdb
+import polars as pl
+
+from pipeline.errors import UnknownNameError
+
+
+class Cellar:
+    """The derived tables of one logbook.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The DuckDB file. It is opened read-only for each table and closed again at once, so that a
+        new cellar can be renamed over it at any time; tables already read are kept.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._tables: dict[str, pl.DataFrame] = {}
+
+    def fingerprint(self) -> str | None:
+        """Return what this cellar was built from, or None if it is missing or unreadable."""
+        if not self.path.exists():
+            return None
+        try:
+            return str(self._read("select fingerprint from built").item())
+        except duckdb.Error:
+            # Made by another version, or damaged: it is derived, so it is simply built again.
+            return None
+
+    def table(self, name: str) -> pl.DataFrame:
+        """Return a whole table.
+
+        Parameters
+        ----------
+        name : str
+            Name of a table in `sql/`, without its number.
+
+        Returns
+        -------
+        polars.DataFrame
+            What one row is stands at the head of the table's SQL file.
+        """
+        if name not in self._tables:
+            self._tables[name] = self._read(f'select * from "{name}"')
+        return self._tables[name]
+
+    def settings(self) -> dict[str, object]:
+        """Return the logbook's settings, SI units."""
+        return self.table("settings").row(0, named=True)
+
+    def batch(self, batch_id: str) -> dict[str, object]:
+        """Return one batch as a mapping of column to value.
+
+        Raises
+        ------
+        UnknownNameError
+            If the logbook has no such batch.
+        """
+        return self._row("batches", "batch_id", batch_id, "batch")
+
+    def _row(self, table: str, key: str, value: str, noun: str) -> dict[str, object]:
+        frame = self.table(table)
+        found = frame.filter(pl.col(key) == value)
+        if found.is_empty():
+            known = ", ".join(frame[key].cast(pl.String).head(8))
+            raise UnknownNameError(
+                f"There is no {noun} '{value}' in this logbook. "
+                f"It has {frame.height}, among them: {known}."
+            )
+        return found.row(0, named=True)
+
+    def _read(self, query: str) -> pl.DataFrame:
+        with duckdb.connect(str(self.path), read_only=True) as connection:
+            return connection.sql(query).pl()

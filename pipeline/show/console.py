@@ -1,0 +1,31 @@
+"""Printing for people: one console, one table look."""
+
+from collections.abc import Iterable, Sequence
+
+from rich import box
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+__all__ = ["escape", "out", "table"]
+
+
+def out(text: str = "") -> None:
+    """Print a line; `[b]…[/b]` is bold where the terminal can. Escape what people typed."""
+    Console(highlight=False, soft_wrap=False).print(text)
+
+
+def table(
+    headings: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    left: Sequence[str] = (),
+    title: str = "",
+) -> None:
+    """Print a table, numbers to the right, the columns named in `left` to the left."""
+    grid = Table(box=box.SIMPLE_HEAD, title=title or None, title_justify="left", pad_edge=False)
+    for heading in headings:
+        is_text = heading in left or heading == headings[0]
+        grid.add_column(heading, justify="left" if is_text else "right", overflow="fold")
+    for row in rows:
+        grid.add_row(*(escape(cell) for cell in row))
+    Console(highlight=False).print(grid)

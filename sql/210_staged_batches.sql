@@ -1,0 +1,20 @@
+-- staged_batches: one row per batch whose row in batches.csv was loaded.
+create table staged_batches as
+select
+    -- keys
+    batch_id,
+    line,
+    -- text
+    name,
+    recipe,
+    lower(trim(yeast)) as yeast_key,
+    yeast,
+    gallon,
+    extraction,
+    status,
+    notes,
+    -- dates
+    started_on,
+    -- numbers
+    target_volume_l
+from logbook_batches;

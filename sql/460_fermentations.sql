@@ -1,0 +1,173 @@
+-- fermentations: one row per batch: how far it went. original_gravity is read,
+-- not worked out. equivalent_gravity is the original gravity of the must that
+-- would have held all the sugar fed later and all the water topped up with
+-- before the last gravity was read; alcohol is reckoned from it (a ledger), and
+-- diluted by what was topped up after. A gravity above 1.000 that has not moved
+-- for a week of readings is stuck and is no finished gravity.
+create table fermentations as
+with
+batches as (select * from staged_batches),
+must_days as (select * from must_days where not is_planned),
+readings as (select * from readings where gravity is not null),
+changes as (select * from liquid_changes),
+bottlings as (
+    select batch_id, min(day) as bottle_day
+    from steps
+    where step = 'bottle'
+    group by batch_id
+),
+stabilisings as (
+    select must_id as batch_id, min(day) as sorbate_day
+    from must_lines
+    where kind = 'sorbate' and not is_planned
+    group by must_id
+),
+originals as (
+    select batch_id, gravity as original_gravity
+    from readings
+    where is_original
+),
+-- What is read after stabilising is sweetened wine, not the ferment's end.
+fermenting as (
+    select readings.*
+    from readings
+    left join stabilisings on readings.batch_id = stabilisings.batch_id
+    where
+        stabilisings.sorbate_day is null
+        or readings.day <= stabilisings.sorbate_day
+),
+lasts as (
+    select
+        batch_id,
+        arg_max(gravity, day) as last_gravity,
+        max(day) as last_day,
+        count(*) as gravities
+    from fermenting
+    group by batch_id
+),
+weeks_before as (
+    select
+        fermenting.batch_id,
+        arg_max(fermenting.gravity, fermenting.day) as gravity_week_before
+    from fermenting
+    inner join lasts on fermenting.batch_id = lasts.batch_id
+    where fermenting.day <= lasts.last_day - 7 and not fermenting.is_original
+    group by fermenting.batch_id
+),
+judged as (
+    select
+        batches.batch_id,
+        batches.status,
+        originals.original_gravity,
+        lasts.last_gravity,
+        lasts.last_day,
+        lasts.gravities,
+        bottlings.bottle_day,
+        coalesce(
+            lasts.last_gravity > 1.0005
+            and abs(lasts.last_gravity - weeks_before.gravity_week_before)
+            <= 0.001,
+            false
+        ) as is_stuck,
+        lasts.last_day
+        - coalesce(floor(must_days.yeast_day), 0) as days_fermented
+    from batches
+    inner join must_days on batches.batch_id = must_days.must_id
+    left join originals on batches.batch_id = originals.batch_id
+    left join lasts on batches.batch_id = lasts.batch_id
+    left join weeks_before on batches.batch_id = weeks_before.batch_id
+    left join bottlings on batches.batch_id = bottlings.batch_id
+),
+finished as (
+    select
+        *,
+        not is_stuck and case
+            when last_gravity <= 1.0005
+                then days_fermented >= 10 or bottle_day is not null
+            else days_fermented >= 14 and (
+                bottle_day is not null or status in ('ageing', 'bottled')
+            )
+        end as is_finished
+    from judged
+),
+split as (
+    select
+        changes.*,
+        finished.last_day is null or changes.day >= finished.last_day
+            as is_after_last,
+        ln(changes.before_l / (changes.before_l + changes.added_l)) as log_kept
+    from changes
+    inner join finished on changes.batch_id = finished.batch_id
+),
+chained as (
+    select
+        *,
+        coalesce(sum(log_kept) over (
+            partition by batch_id, is_after_last
+            order by change_number
+            rows between 1 following and unbounded following
+        ), 0) as log_kept_later
+    from split
+),
+ledger as (
+    select
+        batch_id,
+        bool_or(added_l is null or before_l is null or sugar_g is null)
+            filter (where not is_after_last) as is_ledger_unknown,
+        bool_or(added_l is null or before_l is null)
+            filter (where is_after_last) as is_dilution_unknown,
+        exp(sum(log_kept) filter (where not is_after_last)) as kept_before,
+        sum(sugar_g / (before_l + added_l) * exp(log_kept_later))
+            filter (where not is_after_last) as fed_g_l,
+        exp(sum(log_kept) filter (where is_after_last)) as kept_after
+    from chained
+    group by batch_id
+),
+reckoned as (
+    select
+        finished.*,
+        case
+            when not coalesce(ledger.is_ledger_unknown, false)
+                then gravity_from_sugar(
+                    sugar_from_gravity(finished.original_gravity)
+                    * coalesce(ledger.kept_before, 1)
+                    + coalesce(ledger.fed_g_l, 0)
+                )
+        end as equivalent_gravity,
+        case
+            when not coalesce(ledger.is_dilution_unknown, false)
+                then coalesce(ledger.kept_after, 1)
+        end as kept_after
+    from finished
+    left join ledger on finished.batch_id = ledger.batch_id
+),
+measured as (
+    select
+        *,
+        case
+            when last_gravity < equivalent_gravity
+                then alcohol_from_gravities(equivalent_gravity, last_gravity)
+        end as alcohol_before_topping
+    from reckoned
+)
+select
+    batch_id,
+    original_gravity,
+    equivalent_gravity,
+    last_gravity,
+    last_day,
+    gravities,
+    is_stuck,
+    case when is_finished then last_gravity end as final_gravity,
+    case when is_stuck then last_gravity end as stuck_gravity,
+    apparent_attenuation(equivalent_gravity, last_gravity)
+        as apparent_attenuation,
+    real_attenuation(equivalent_gravity, last_gravity) as real_attenuation,
+    alcohol_before_topping,
+    alcohol_before_topping * kept_after as alcohol,
+    kept_after as undiluted_share,
+    dry_extract(last_gravity, alcohol_before_topping) * kept_after
+        as dry_extract_g_l,
+    residual_sugar(last_gravity, alcohol_before_topping) * kept_after
+        as residual_sugar_g_l
+from measured;

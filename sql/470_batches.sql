@@ -1,0 +1,133 @@
+-- batches: one row per batch: what went in (as in musts) and what came out.
+-- bottled_l is all that went into bottles; finished_fraction is bottled over
+-- target, finished_fraction_net the same without what was topped up, which is
+-- what the recipe itself gave. Temperatures are of the first ten days.
+create table batches as
+with
+staged as (select * from staged_batches),
+musts as (select * from musts where not is_planned),
+fermentations as (select * from fermentations),
+steps as (select * from steps),
+readings as (select * from readings),
+glasses as (select * from staged_tastings),
+set_aside as (
+    select batch_id, count(*) as steps_lost
+    from logbook_set_aside
+    where file = 'transfers.csv'
+    group by batch_id
+),
+everything_logged as (
+    select max(day_logged) as last_logged_on
+    from (
+        select max(started_on) as day_logged from staged
+        union all
+        select max(taken_on) from readings
+        union all
+        select max(moved_on) from steps
+        union all
+        select max(tasted_on) from glasses
+    ) as days
+),
+moved as (
+    select
+        batch_id,
+        min(volume_after_l) filter (where step = 'strain') as strained_l,
+        arg_max(volume_after_l, step_number)
+            filter (where step = 'rack') as racked_l,
+        sum(volume_after_l) filter (where step = 'bottle') as bottled_l,
+        sum(bottles) filter (where step = 'bottle') as bottles,
+        min(day) filter (where step = 'bottle') as bottle_day,
+        count(*) filter (where step = 'rack') as times_racked,
+        coalesce(sum(topped_up_l), 0) as topped_up_l
+    from steps
+    group by batch_id
+),
+warmth as (
+    select
+        batch_id,
+        avg(must_temperature_c) as must_temperature_mean_c,
+        max(must_temperature_c) as must_temperature_max_c
+    from readings
+    where day <= 10
+    group by batch_id
+),
+measured as (
+    select
+        batch_id,
+        arg_max(ph, day) filter (where ph is not null) as ph,
+        arg_max(ta_tartaric_g_l, day)
+            filter (where ta_tartaric_g_l is not null) as ta_tartaric_g_l,
+        arg_max(free_so2_mg_l, day)
+            filter (where free_so2_mg_l is not null) as free_so2_mg_l
+    from readings
+    group by batch_id
+),
+tasted as (
+    select
+        batch_id,
+        count(*) as glasses,
+        avg(score) as score,
+        avg(harshness) as harshness
+    from glasses
+    group by batch_id
+),
+joined as (
+    select
+        staged.name,
+        staged.status,
+        staged.gallon,
+        staged.notes,
+        musts.* exclude (must_id, is_planned, rackings),
+        fermentations.* exclude (batch_id),
+        moved.* exclude (batch_id, topped_up_l, strained_l),
+        moved.strained_l,
+        case
+            when set_aside.batch_id is null
+                then coalesce(moved.topped_up_l, 0)
+        end as topped_up_l,
+        warmth.* exclude (batch_id),
+        measured.* exclude (batch_id),
+        coalesce(tasted.glasses, 0) as glasses,
+        tasted.score,
+        tasted.harshness,
+        everything_logged.last_logged_on - staged.started_on as days_since,
+        staged.batch_id
+    from staged
+    inner join musts on staged.batch_id = musts.must_id
+    inner join fermentations on staged.batch_id = fermentations.batch_id
+    left join moved on staged.batch_id = moved.batch_id
+    left join set_aside on staged.batch_id = set_aside.batch_id
+    left join warmth on staged.batch_id = warmth.batch_id
+    left join measured on staged.batch_id = measured.batch_id
+    left join tasted on staged.batch_id = tasted.batch_id
+    cross join everything_logged
+)
+select
+    batch_id,
+    name,
+    case
+        when status in ('lost', 'bottled') then status
+        when bottle_day is not null then 'bottled'
+        when is_stuck then 'stuck'
+        when status is not null then status
+        when
+            days_since < 42 and coalesce(last_gravity, 2) > 1.0005
+            and coalesce(times_racked, 0) = 0
+            then 'fermenting'
+        else 'ageing'
+    end as state,
+    * exclude (
+        batch_id, name, status, days_since, bottle_day, unknown
+    ),
+    bottled_l / target_volume_l as finished_fraction,
+    (bottled_l - topped_up_l) / target_volume_l as finished_fraction_net,
+    abs(original_gravity - original_gravity_by_mass) > 0.006
+        as is_original_gravity_doubtful,
+    case
+        when free_so2_mg_l is not null and ph is not null
+            then molecular_so2(free_so2_mg_l, ph)
+    end as molecular_so2_mg_l,
+    cost / nullif(bottles, 0) as cost_per_bottle,
+    bottle_day,
+    unknown
+from joined;
