@@ -1,0 +1,88 @@
+"""The posterior of a pooled model at given spreads, from its normal equations alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import linalg
+
+from pipeline.learning.gram import Gram
+
+
+@dataclass(frozen=True)
+class Solution:
+    """Coefficients of the dense part and what the likelihood and its gradient need.
+
+    ratios are residual variance ÷ prior variance per column (nought = no prior).
+    """
+
+    coefficients: np.ndarray  # (p,) dense part
+    inverse: np.ndarray  # (p, p); times the residual variance: posterior covariance
+    log_determinant: float
+    residual_square: float  # penalised residual sum of squares
+    eliminated_ratio: float
+    eliminated_trace: float  # trace of the inverse over the eliminated block
+    eliminated_square: float  # sum of squares of the eliminated coefficients
+
+
+def solve(gram: Gram, ratios: np.ndarray, eliminated_ratio: float = 1.0) -> Solution:
+    """Solve the equations with these ratios on their diagonal.
+
+    Parameters
+    ----------
+    gram : Gram
+    ratios : array (p,)
+        Residual variance ÷ prior variance of each dense column.
+    eliminated_ratio : float
+        The same of the eliminated factor.
+    """
+    square = gram.square.copy()
+    right = gram.right.copy()
+    left_over = gram.y_square
+    log_determinant = 0.0
+    if gram.eliminated is not None:
+        part = gram.eliminated
+        share = 1.0 / (part.diagonal + eliminated_ratio)
+        square -= part.weighted_square(share)
+        right -= part.cross @ (share * part.right)
+        left_over -= float(share @ part.right**2)
+        log_determinant -= float(np.log(share).sum())
+    square[np.diag_indices_from(square)] += ratios
+    scale = 1.0 / np.sqrt(np.maximum(np.diag(square), 1e-300))
+    factor = linalg.cholesky(square * np.outer(scale, scale), lower=True, check_finite=False)
+    half_inverse = linalg.solve_triangular(factor, np.diag(scale), lower=True, check_finite=False)
+    inverse = half_inverse.T @ half_inverse
+    coefficients = inverse @ right
+    log_determinant += 2 * float(np.log(np.diag(factor)).sum() - np.log(scale).sum())
+    residual = max(left_over - float(right @ coefficients), 1e-12 * max(gram.y_square, 1e-300))
+    return Solution(
+        coefficients,
+        inverse,
+        log_determinant,
+        residual,
+        eliminated_ratio,
+        *_eliminated_moments(gram, coefficients, inverse, eliminated_ratio),
+    )
+
+
+def eliminated_coefficients(gram: Gram, solution: Solution) -> np.ndarray:
+    """Return the effect of each level of the eliminated factor, (q,)."""
+    if gram.eliminated is None:
+        return np.empty(0)
+    part = gram.eliminated
+    explained = part.cross.T @ solution.coefficients
+    return (part.right - explained) / (part.diagonal + solution.eliminated_ratio)
+
+
+def _eliminated_moments(
+    gram: Gram, coefficients: np.ndarray, inverse: np.ndarray, ratio: float
+) -> tuple[float, float]:
+    """Trace of the eliminated block of the inverse and sum of squares of its coefficients."""
+    if gram.eliminated is None:
+        return 0.0, 0.0
+    part = gram.eliminated
+    share = 1.0 / (part.diagonal + ratio)
+    trace = float(share.sum() + (inverse * part.weighted_square(share**2)).sum())
+    effects = share * (part.right - part.cross.T @ coefficients)
+    return trace, float(effects @ effects)
