@@ -1,0 +1,79 @@
+"""What must hold between files: batches exist once, and fruits are known by name."""
+
+import polars as pl
+from rapidfuzz import fuzz, process
+
+from pipeline.logbook.problems import found
+
+_CLOSE = 80  # [0–100] similarity from which a name is proposed
+
+
+def batch_id_twice(file: str, batches: pl.DataFrame) -> pl.DataFrame:
+    """Find the later of two batches with one name: their rows cannot be told apart."""
+    first = batches.group_by("batch_id").agg(first_line=pl.col("line").min())
+    wrong = batches.join(first, on="batch_id", how="inner").filter(
+        pl.col("line") > pl.col("first_line")
+    )
+    return found(
+        wrong.with_columns(value="batch_id"),
+        level="error",
+        file=file,
+        column="batch_id",
+        rule="batch-twice",
+        message=pl.format(
+            "line {} has this batch_id already; each batch has its own", "first_line"
+        ),
+        hint="give one of the two another batch_id",
+    )
+
+
+def no_such_batch(file: str, rows: pl.DataFrame, batches: pl.DataFrame) -> pl.DataFrame:
+    """Find rows whose batch is not in batches.csv."""
+    wrong = rows.drop_nulls("batch_id").join(batches, on="batch_id", how="anti")
+    known = batches["batch_id"].drop_nulls().to_list()
+    hints = {name: _closest(name, known) for name in wrong["batch_id"].unique()}
+    return found(
+        wrong.with_columns(
+            value="batch_id",
+            hint=pl.col("batch_id").replace_strict(hints, default=None, return_dtype=pl.String),
+        ),
+        level="error",
+        file=file,
+        column="batch_id",
+        rule="no-such-batch",
+        message="there is no such batch in batches.csv",
+        hint=pl.col("hint"),
+    )
+
+
+def _closest(name: str, known: list[str]) -> str | None:
+    best = process.extractOne(name, known, scorer=fuzz.ratio, score_cutoff=_CLOSE)
+    return best[0] if best else "add the batch to batches.csv"
+
+
+def batch_set_aside(file: str, rows: pl.DataFrame, set_aside: pl.DataFrame) -> pl.DataFrame:
+    """Find the rows of batches whose own row was set aside."""
+    wrong = rows.join(set_aside, on="batch_id", how="inner", suffix="_batch")
+    return found(
+        wrong.with_columns(value="batch_id"),
+        level="error",
+        file=file,
+        column="batch_id",
+        rule="batch-set-aside",
+        message=pl.format("its batch was set aside (batches, line {})", "batch_line"),
+        hint="correct that row first",
+    )
+
+
+def fruit_unknown(file: str, rows: pl.DataFrame) -> pl.DataFrame:
+    """Find fruits without a known composition: sugar, acid and tannin cannot be reckoned."""
+    wrong = rows.filter((pl.col("kind") == "fruit") & pl.col("ingredient_key").is_null())
+    return found(
+        wrong.with_columns(value="ingredient"),
+        level="notice",
+        file=file,
+        column="ingredient",
+        rule="fruit-unknown",
+        message="this fruit is not in the reference table, so nothing is assumed about it",
+        hint="the usual name of the fruit, in the singular, if it has one",
+    )

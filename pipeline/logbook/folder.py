@@ -1,0 +1,100 @@
+"""The files of a logbook folder: which there are, and their rows as text."""
+
+from pathlib import Path
+
+from pipeline.errors import LogbookError
+from pipeline.logbook.contract import FILES, REQUIRED_FILES
+from pipeline.logbook.table import SourceTable, read_csv_table
+
+
+def read_folder(folder: Path) -> dict[str, SourceTable]:
+    """Read every file of the contract that is in a folder.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        With CSV files, or one workbook, or some of each.
+
+    Returns
+    -------
+    dict
+        By contract name, in the contract's order.
+
+    Raises
+    ------
+    LogbookError
+        If there is no such folder, a required file is missing, two files could be the same one, or
+        a file cannot be read at all.
+    """
+    if not folder.is_dir():
+        raise LogbookError(
+            f"there is no folder {folder}. Give the folder that holds batches.csv, or make one "
+            f"with `hedgerow new {folder}`."
+        )
+    paths = _csv_paths(folder)
+    tables = {name: read_csv_table(_bytes(path), name, path.name) for name, path in paths.items()}
+    for name, table in _workbook_tables(folder).items():
+        if name in tables:
+            raise LogbookError(
+                f"{tables[name].file} and the sheet {table.file} are both there, and only one can "
+                "be the logbook's. Move one of them away."
+            )
+        tables[name] = table
+    missing = [f"{name}.csv" for name in REQUIRED_FILES if name not in tables]
+    if missing:
+        raise LogbookError(
+            f"{folder} must hold batches.csv and additions.csv (or a workbook with those sheets); "
+            f"{' and '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing."
+        )
+    return {name: tables[name] for name in FILES if name in tables}
+
+
+def logbook_paths(folder: Path) -> list[Path]:
+    """Return the files that a logbook is read from, to see whether one has changed."""
+    found = [*_csv_paths(folder).values(), *_workbooks(folder), folder / "logbook.toml"]
+    return sorted(path for path in found if path.exists())
+
+
+def _csv_paths(folder: Path) -> dict[str, Path]:
+    found: dict[str, Path] = {}
+    for path in sorted(folder.iterdir()):
+        name = path.stem.lower()
+        if path.suffix.lower() != ".csv" or name not in FILES or not path.is_file():
+            continue
+        if name in found:
+            raise LogbookError(
+                f"{found[name].name} and {path.name} are both there, and only one can be the "
+                "logbook's. Rename or move one of them."
+            )
+        found[name] = path
+    return found
+
+
+def _workbooks(folder: Path) -> list[Path]:
+    # A workbook that is open in a spreadsheet program has a lock file `~$…` beside it.
+    return [path for path in sorted(folder.glob("*.xlsx")) if not path.name.startswith(("~$", "."))]
+
+
+def _workbook_tables(folder: Path) -> dict[str, SourceTable]:
+    workbooks = _workbooks(folder)
+    if not workbooks:
+        return {}
+    from pipeline.logbook.workbook import read_workbook
+
+    tables: dict[str, SourceTable] = {}
+    for path in workbooks:
+        for name, table in read_workbook(path).items():
+            if name in tables:
+                raise LogbookError(
+                    f"{tables[name].file} and {table.file} are both there, and only one can be the "
+                    "logbook's. Move one workbook away."
+                )
+            tables[name] = table
+    return tables
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise LogbookError(f"{path.name} cannot be opened: {error.strerror}.") from error

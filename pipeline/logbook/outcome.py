@@ -1,0 +1,131 @@
+"""Splitting rows into loaded and set aside, and the account of both."""
+
+from pathlib import Path
+
+import polars as pl
+
+from pipeline.logbook.checked import CheckedLogbook
+from pipeline.logbook.contract import KINDS
+from pipeline.logbook.defaults import with_defaults
+from pipeline.logbook.settings import Settings
+from pipeline.logbook.table import SourceTable
+from pipeline.logbook.typed_contract import TYPED, empty_frame
+
+_AS_WRITTEN = ("batch_id", "kind", "ingredient", "amount")
+_SET_ASIDE_SCHEMA = pl.Schema(
+    {
+        "file": pl.String(),
+        "line": pl.Int64(),
+        **{name: pl.String() for name in _AS_WRITTEN},
+        "table": pl.String(),
+    }
+)
+
+
+def checked_logbook(
+    folder: Path,
+    settings: Settings,
+    tables: dict[str, SourceTable],
+    typed: dict[str, pl.DataFrame],
+    problems: pl.DataFrame,
+) -> CheckedLogbook:
+    """Set aside every row with an error and account for all of them.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        Where the logbook is.
+    settings : Settings
+        Its settings.
+    tables : dict of str to SourceTable
+        Its files as text.
+    typed : dict of str to polars.DataFrame
+        The same rows typed, faulty ones among them.
+    problems : polars.DataFrame
+        Every problem found.
+    """
+    errors = problems.filter(pl.col("level") == "error")
+    raw, loaded, set_aside, files = {}, {}, [pl.DataFrame(schema=_SET_ASIDE_SCHEMA)], []
+    for name, table in tables.items():
+        bad = errors.filter(pl.col("file") == table.file)["line"].unique()
+        raw[name] = _raw(table, bad)
+        kept = typed[name].filter(~pl.col("line").is_in(bad.implode()))
+        loaded[name] = with_defaults(name, kept, settings)
+        aside = raw[name].filter("is_set_aside")
+        set_aside.append(_as_written(table, aside))
+        files.append((table.file, table.rows_read, loaded[name].height, aside.height))
+    return CheckedLogbook(
+        folder=folder,
+        settings=settings,
+        raw=raw,
+        typed={name: loaded.get(name, empty_frame(name)) for name in TYPED},
+        set_aside=pl.concat(set_aside),
+        problems=problems,
+        files=_files(files),
+        sources=_sources(tables),
+    )
+
+
+def _raw(table: SourceTable, bad: pl.Series) -> pl.DataFrame:
+    ragged = pl.DataFrame({"line": pl.Series([row.line for row in table.ragged], dtype=pl.Int64)})
+    rows = pl.concat([table.cells, ragged], how="diagonal")
+    if table.ragged:
+        rows = rows.sort("line")
+    return rows.with_columns(is_set_aside=pl.col("line").is_in(bad.implode()))
+
+
+def _as_written(table: SourceTable, aside: pl.DataFrame) -> pl.DataFrame:
+    """Return what is known of the rows set aside, so that their batch can count it as unknown."""
+    written = aside.select(
+        pl.lit(table.file).alias("file"),
+        "line",
+        *(
+            (
+                pl.col(name) if name in aside.columns else pl.lit(None, dtype=pl.String).alias(name)
+            ).str.strip_chars()
+            for name in _AS_WRITTEN
+        ),
+        pl.lit(table.name).alias("table"),
+    )
+    if not table.ragged:
+        return written
+    return written.update(_from_ragged(table), on="line", how="left").cast(_SET_ASIDE_SCHEMA)
+
+
+def _from_ragged(table: SourceTable) -> pl.DataFrame:
+    """Return the cells of ragged rows that are beyond doubt: a kind that is one of the kinds."""
+    names = [heading.name for heading in table.headings]
+    rows = []
+    for row in table.ragged:
+        cells = dict(zip(names, (cell.strip() or None for cell in row.cells), strict=False))
+        kind = cells.get("kind") if cells.get("kind") in KINDS else None
+        rows.append((row.line, cells.get("batch_id"), kind if "kind" in names else None))
+    schema = {"line": pl.Int64, "batch_id": pl.String, "kind": pl.String}
+    return pl.DataFrame(rows, schema=schema, orient="row")
+
+
+def _files(files: list[tuple[str, int, int, int]]) -> pl.DataFrame:
+    schema = {
+        "file": pl.String,
+        "rows_read": pl.Int64,
+        "rows_loaded": pl.Int64,
+        "rows_set_aside": pl.Int64,
+    }
+    return pl.DataFrame(files, schema=schema, orient="row")
+
+
+def _sources(tables: dict[str, SourceTable]) -> pl.DataFrame:
+    return pl.DataFrame(
+        [
+            {
+                "file": table.file,
+                "table": table.name,
+                "encoding": table.encoding,
+                "delimiter": table.delimiter,
+                "lines": table.lines,
+                "blank_lines": table.blank_lines,
+                "records": table.rows_read,
+            }
+            for table in tables.values()
+        ]
+    )

@@ -1,0 +1,171 @@
+"""Reading a logbook folder into checked frames.
+
+Cells are understood first, then rows, then what must hold between files, then what is odd about a
+batch. A row with an error is set aside; always rows read = rows loaded + rows set aside.
+"""
+
+from datetime import date
+from pathlib import Path
+
+import polars as pl
+
+from pipeline.logbook.checked import CheckedLogbook
+from pipeline.logbook.checks_dates import before_the_start, in_the_future
+from pipeline.logbook.checks_references import (
+    batch_id_twice,
+    batch_set_aside,
+    fruit_unknown,
+    no_such_batch,
+)
+from pipeline.logbook.checks_rows import row_problems
+from pipeline.logbook.checks_sources import source_problems
+from pipeline.logbook.folder import read_folder
+from pipeline.logbook.gallons import gallon_by_key, with_gallon
+from pipeline.logbook.outcome import checked_logbook
+from pipeline.logbook.problems import all_problems, problem_frame
+from pipeline.logbook.rows import TypedRows, read_rows, stripped
+from pipeline.logbook.schemas import bound_problems
+from pipeline.logbook.settings import Settings, read_settings
+from pipeline.logbook.table import SourceTable
+from pipeline.logbook.typed_contract import in_contract_form
+
+_DAY_COLUMN = {
+    "batches": "started_on",
+    "additions": "added_on",
+    "readings": "taken_on",
+    "transfers": "moved_on",
+    "tastings": "tasted_on",
+}
+
+
+def read_logbook(folder: Path, *, today: date | None = None) -> CheckedLogbook:
+    """Read and check a logbook.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        The folder with batches.csv and additions.csv.
+    today : datetime.date, optional
+        The day after which an entry is in the future; by default the real one.
+
+    Returns
+    -------
+    CheckedLogbook
+        What loaded, what was set aside, and every problem.
+
+    Raises
+    ------
+    LogbookError
+        If the logbook as a whole cannot be used: no such folder, a required file or column missing,
+        a file that is no text, a setting that cannot be meant.
+    """
+    folder = Path(folder)
+    settings, setting_problems = read_settings(folder)
+    tables = read_folder(folder)
+    return check_tables(
+        folder, tables, settings, problem_frame(setting_problems), today or date.today()
+    )
+
+
+def check_tables(
+    folder: Path,
+    tables: dict[str, SourceTable],
+    settings: Settings,
+    problems: pl.DataFrame,
+    today: date,
+) -> CheckedLogbook:
+    """Check the files of a logbook that were already read as text."""
+    rows = {}
+    found = [problems]
+    gallons: pl.DataFrame | None = None
+    for name, table in tables.items():
+        rows[name] = _typed_rows(table, settings, gallons)
+        found.extend(
+            (
+                source_problems(table),
+                rows[name].problems,
+                _own_problems(table, rows[name], settings, today),
+            )
+        )
+        if name == "batches":
+            gallons = gallon_by_key(rows[name].frame, "batch_id", settings)
+    batches = rows["batches"].frame
+    lost = _lost_batches(batches, _error_lines(found, tables["batches"].file))
+    for name, table in tables.items():
+        if name not in ("batches", "recipes"):
+            found.extend(_batch_problems(table, rows[name].frame, batches, lost))
+    typed = {name: in_contract_form(name, rows[name].frame) for name in rows}
+    return checked_logbook(folder, settings, tables, typed, all_problems(found))
+
+
+def _typed_rows(table: SourceTable, settings: Settings, gallons: pl.DataFrame | None) -> TypedRows:
+    if table.name == "batches":
+        return read_rows(table, settings, None)
+    if table.name == "recipes":
+        own = table.cells.select("line").with_columns(
+            recipe=stripped(table, "recipe"), gallon=stripped(table, "gallon").str.to_lowercase()
+        )
+        by_recipe = gallon_by_key(own, "recipe", settings)
+        return read_rows(table, settings, with_gallon(own["recipe"], by_recipe, settings))
+    return read_rows(table, settings, with_gallon(stripped(table, "batch_id"), gallons, settings))
+
+
+def _own_problems(
+    table: SourceTable, rows: TypedRows, settings: Settings, today: date
+) -> pl.DataFrame:
+    """Return what is wrong with the rows of one file, looked at alone."""
+    form = in_contract_form(table.name, rows.frame)
+    bounds = bound_problems(table.name, table.file, form, table.cells)
+    # A cell that could not be read is empty after reading; it is not missing as well.
+    unread = rows.problems.filter(pl.col("level") == "error").select("line", "column")
+    parts = [
+        bounds.join(unread, on=["line", "column"], how="anti"),
+        row_problems(table.name, table.file, _with_given(table, rows.frame), settings),
+    ]
+    if table.name in _DAY_COLUMN:
+        parts.append(in_the_future(table.file, form, _DAY_COLUMN[table.name], today))
+    if table.name == "batches":
+        parts.append(batch_id_twice(table.file, form))
+    if "ingredient_key" in form.columns:
+        parts.append(fruit_unknown(table.file, form))
+    if "removed_on" in form.columns:
+        parts.append(in_the_future(table.file, form, "removed_on", today))
+    return pl.concat(parts)
+
+
+def _with_given(table: SourceTable, frame: pl.DataFrame) -> pl.DataFrame:
+    """Add what was written in cells whose presence is a rule of its own."""
+    if table.name != "transfers":
+        return frame
+    return frame.with_columns(
+        stripped(table, "volume_after").alias("volume_after_given"),
+        stripped(table, "bottles").alias("bottles_given"),
+    )
+
+
+def _error_lines(found: list[pl.DataFrame], file: str) -> pl.Series:
+    errors = pl.concat(found).filter((pl.col("level") == "error") & (pl.col("file") == file))
+    return errors["line"]
+
+
+def _lost_batches(batches: pl.DataFrame, error_lines: pl.Series) -> pl.DataFrame:
+    """Return the batches that are nowhere loaded: `batch_id` and the line of their row."""
+    is_lost = pl.col("line").is_in(error_lines.implode())
+    loaded = batches.filter(~is_lost).select("batch_id")
+    return (
+        batches.filter(is_lost)
+        .select("batch_id", batch_line="line")
+        .drop_nulls()
+        .join(loaded, on="batch_id", how="anti")
+        .unique("batch_id", keep="first")
+    )
+
+
+def _batch_problems(
+    table: SourceTable, frame: pl.DataFrame, batches: pl.DataFrame, lost: pl.DataFrame
+) -> list[pl.DataFrame]:
+    return [
+        no_such_batch(table.file, frame, batches),
+        batch_set_aside(table.file, frame, lost),
+        before_the_start(table.file, frame, _DAY_COLUMN[table.name], batches),
+    ]

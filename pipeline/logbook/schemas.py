@@ -1,0 +1,152 @@
+"""The pandera schemas, one per file, made from the typed contract, and their verdicts as problems.
+
+pandera is loaded when the first frame is checked and not before: it takes longer to load than
+everything else that a command needs.
+"""
+
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+import polars as pl
+
+from pipeline.logbook.problems import PROBLEM_SCHEMA, problem_frame
+from pipeline.logbook.typed_contract import TYPED, TypedColumn
+
+if TYPE_CHECKING:
+    import pandera.polars as pa
+
+
+@cache
+def schema(name: str) -> "pa.DataFrameSchema":
+    """Return the schema of a file's typed frame.
+
+    Parameters
+    ----------
+    name : str
+        The contract's name, such as "readings".
+    """
+    import pandera.polars as pa
+
+    return pa.DataFrameSchema(
+        {column.name: _column(column) for column in TYPED[name]},
+        name=name,
+        strict=False,
+        title=f"{name}.csv",
+    )
+
+
+def _column(column: TypedColumn) -> Any:
+    import pandera.polars as pa
+
+    checks = []
+    if column.low is not None:
+        above = pa.Check.gt if column.is_above else pa.Check.ge
+        checks.append(above(column.low, name="too-low"))
+    if column.high is not None:
+        checks.append(pa.Check.le(column.high, name="too-high"))
+    if column.choices:
+        checks.append(pa.Check.isin(list(column.choices), name="choice"))
+    return pa.Column(
+        column.dtype,
+        checks,
+        nullable=not column.is_required,
+        metadata={"column": column.source},
+        title=column.source,
+    )
+
+
+def failures(name: str, frame: pl.DataFrame) -> pl.DataFrame:
+    """Validate a collected frame and return its failures.
+
+    Parameters
+    ----------
+    name : str
+        The contract's name of the file.
+    frame : polars.DataFrame
+        In the form of the typed contract; collected, because pandera checks only the types of a
+        lazy one.
+
+    Returns
+    -------
+    polars.DataFrame
+        One row per failure: `row` (position), `typed` (column of the frame), `check`.
+    """
+    import pandera.polars as pa
+
+    nothing = pl.DataFrame(schema={"row": pl.UInt32, "typed": pl.String, "check": pl.String})
+    try:
+        schema(name).validate(frame, lazy=True)
+    except pa.errors.SchemaErrors as errors:
+        cases = errors.failure_cases.select(
+            row=pl.col("index").cast(pl.UInt32), typed="column", check="check"
+        )
+        return pl.concat([nothing, cases])
+    return nothing
+
+
+def bound_problems(name: str, file: str, frame: pl.DataFrame, raw: pl.DataFrame) -> pl.DataFrame:
+    """Return the values of a frame that are out of bounds or missing, as problems.
+
+    Parameters
+    ----------
+    name, file : str
+        The contract's name, and the file as the maker knows it.
+    frame : polars.DataFrame
+        In the form of the typed contract.
+    raw : polars.DataFrame
+        The same rows as written.
+    """
+    failed = failures(name, frame)
+    if failed.is_empty():
+        return problem_frame()
+    parts = [
+        _column_problems(column, file, failed.filter(pl.col("typed") == column.name), raw)
+        for column in TYPED[name]
+        if column.source is not None
+    ]
+    return pl.concat(parts)
+
+
+def _column_problems(
+    column: TypedColumn, file: str, failed: pl.DataFrame, raw: pl.DataFrame
+) -> pl.DataFrame:
+    if failed.is_empty():
+        return problem_frame()
+    rows = raw[failed["row"].to_list()]
+    value = rows[column.source] if column.source in rows.columns else pl.Series([None] * len(rows))
+    is_missing = pl.col("check") == "not_nullable"
+    return (
+        failed.with_columns(rows["line"], value.cast(pl.String).alias("value"))
+        .select(
+            level=pl.lit("error"),
+            file=pl.lit(file),
+            line="line",
+            column=pl.lit(column.source),
+            value="value",
+            rule=pl.when(is_missing).then(pl.lit("missing")).otherwise(pl.lit("out-of-range")),
+            message=pl.when(is_missing)
+            .then(pl.lit(f"{column.source} must not be empty"))
+            .otherwise(pl.lit(bounds_sentence(column))),
+            hint=pl.col("value").map_elements(
+                lambda text: bounds_hint(column, text), return_dtype=pl.String
+            ),
+        )
+        .cast(PROBLEM_SCHEMA)
+    )
+
+
+def bounds_sentence(column: TypedColumn) -> str:
+    """Return what a column's values must be, in words."""
+    if column.low is not None and column.high is not None:
+        digits = ".3f" if column.name == "gravity_sg" else "g"
+        return f"{column.speaks_of} between {column.low:{digits}} and {column.high:{digits}}"
+    if column.is_above:
+        return f"{column.speaks_of} more than {column.low:g}"
+    return f"{column.speaks_of} {column.low or 0:g} or more"
+
+
+def bounds_hint(column: TypedColumn, text: str) -> str | None:
+    """Return what was probably meant by a value that is out of bounds."""
+    from pipeline.logbook.gravity_hints import gravity_hint
+
+    return gravity_hint(text) if column.name == "gravity_sg" else None

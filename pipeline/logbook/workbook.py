@@ -1,0 +1,98 @@
+"""A logbook kept as one `.xlsx` workbook, with sheets named as the files are.
+
+A workbook's cells have types of their own; they are turned back into what the maker sees, and then
+read exactly as CSV is: a cell that the spreadsheet made a date of stays a date, visibly.
+"""
+
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from typing import Any
+
+from python_calamine import CalamineError, CalamineWorkbook, load_workbook
+
+from pipeline.errors import LogbookError
+from pipeline.logbook.contract import FILES
+from pipeline.logbook.table import Ragged, SourceTable, cell_frame, read_headings, unique_names
+
+
+def read_workbook(path: Path) -> dict[str, SourceTable]:
+    """Read the contract's sheets of a workbook; other sheets are left alone.
+
+    Raises
+    ------
+    LogbookError
+        If the file is no workbook, or a sheet lacks a required column.
+    """
+    try:
+        workbook = load_workbook(path)
+    except (CalamineError, OSError, ValueError) as error:
+        raise LogbookError(
+            f"{path.name} cannot be read as a workbook ({error}). Save it again as .xlsx, or save "
+            "each sheet as CSV."
+        ) from error
+    sheets = {_plain(name): name for name in workbook.sheet_names}
+    return {
+        name: _sheet_table(workbook, sheets[name], name, f"{path.name}/{sheets[name]}")
+        for name in FILES
+        if name in sheets
+    }
+
+
+def _plain(sheet: str) -> str:
+    return sheet.strip().lower().removesuffix(".csv")
+
+
+def _sheet_table(workbook: CalamineWorkbook, sheet: str, name: str, file: str) -> SourceTable:
+    rows = sheet_rows(workbook, sheet)
+    filled = [(line, row) for line, row in rows if any(cell.strip() for cell in row)]
+    if not filled:
+        raise LogbookError(f"{file} is empty. Its first row must name the columns.")
+    headings = read_headings(list(filled[0][1]), name, file)
+    width = len(headings)
+    sound = [(line, row) for line, row in filled[1:] if not any(c.strip() for c in row[width:])]
+    beside = [(line, row) for line, row in filled[1:] if any(c.strip() for c in row[width:])]
+    columns = list(zip(*(row[:width] for _, row in sound), strict=True)) or [()] * width
+    names = unique_names(headings)
+    return SourceTable(
+        name=name,
+        file=file,
+        headings=headings,
+        cells=cell_frame([line for line, _ in sound], dict(zip(names, columns, strict=True))),
+        ragged=tuple(Ragged(line, row, ", ".join(row), "cells") for line, row in beside),
+        lines=len(rows),
+        blank_lines=len(rows) - len(filled),
+        encoding="workbook",
+        delimiter="",
+    )
+
+
+def sheet_rows(workbook: CalamineWorkbook, sheet: str) -> list[tuple[int, tuple[str, ...]]]:
+    """Return a sheet's rows as text with their row numbers, all equally wide."""
+    values = workbook.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
+    return [(line, tuple(cell_text(value) for value in row)) for line, row in enumerate(values, 1)]
+
+
+def cell_text(value: Any) -> str:
+    """Return a workbook cell as the text a maker would have typed.
+
+    Numbers have 15 digits as in the spreadsheet itself, so that a stored 0.30000000000000004 is
+    0.3; a midnight is a day.
+    """
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return _number_text(float(value))
+    if isinstance(value, datetime):
+        return value.strftime("%Y-%m-%d %H:%M:%S").removesuffix(":00").removesuffix(" 00:00")
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, time | timedelta):
+        return str(value)
+    return str(value).replace("\r\n", "\n")
+
+
+def _number_text(value: float) -> str:
+    if value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    text = f"{value:.15g}"
+    return text if "e" not in text else f"{value:.18f}".rstrip("0")
