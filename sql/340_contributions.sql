@@ -29,6 +29,7 @@ brought as (
         keyed.ingredient_name,
         reference.quantity,
         coalesce(
+            reference.per_line,
             keyed.amount_kg * reference.per_kg,
             keyed.amount_l * reference.per_l
         ) as amount,

@@ -64,4 +64,5 @@ inner join musts
     and together.is_planned = musts.is_planned
 left join reference on together.fruit = reference.fruit
 left join reference as composition
-    on coalesce(reference.fruit, 'average fruit') = composition.fruit;
+    on coalesce(reference.fruit, 'average fruit') = composition.fruit
+order by together.is_planned, together.must_id, together.fruit;

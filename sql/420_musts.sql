@@ -144,4 +144,5 @@ select
     -- money
     cost,
     unknown
-from with_gravity;
+from with_gravity
+order by is_planned, must_id;

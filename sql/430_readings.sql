@@ -70,4 +70,5 @@ select
     as_gravity.volume_l,
     as_gravity.notes
 from as_gravity
-left join originals on as_gravity.batch_id = originals.batch_id;
+left join originals on as_gravity.batch_id = originals.batch_id
+order by as_gravity.line;

@@ -33,4 +33,5 @@ select
     topped_up_with,
     bottles,
     notes
-from dated;
+from dated
+order by line;

@@ -1,7 +1,7 @@
 -- liquid_changes: one row per change of a batch's liquid after its original
 -- gravity was read: sugar, juice, water or fruit that came later, and topping
--- up. before_l is the liquid it went into, added_l and sugar_g what it brought;
--- null where unknown. Topping up with wine changes nothing that is reckoned
+-- up. before_l is the liquid it went into, sugar_kg, the room it takes (sugar_l)
+-- and other liquid (added_l) what it brought; null where unknown. Topping up with wine changes nothing that is reckoned
 -- here; what juice, or an unnamed liquid, brings is unknown.
 create table liquid_changes as
 with
@@ -15,27 +15,24 @@ additions as (
         contributions.line,
         contributions.day,
         contributions.kind,
-        case
-            when count(*) = count(contributions.amount)
-                then coalesce(sum(contributions.amount) filter (
-                    where contributions.quantity in (
-                        'sugar_g', 'juice_sugar_g', 'fruit_sugar_g'
-                    )
-                ), 0)
-        end as sugar_g,
-        case
-            when count(*) = count(contributions.amount)
-                then coalesce(sum(contributions.amount) filter (
-                    where contributions.quantity in (
-                        'sugar_l', 'juice_l', 'poured_l', 'fruit_strained_l'
-                    )
-                ), 0)
-        end as added_l
+        bool_or(contributions.amount is null) as is_unknown,
+        sum(contributions.amount) filter (
+            where contributions.quantity in (
+                'sugar_g', 'juice_sugar_g', 'fruit_sugar_g'
+            )
+        ) as sugar_g,
+        sum(contributions.amount) filter (
+            where contributions.quantity = 'sugar_l'
+        ) as sugar_l,
+        sum(contributions.amount) filter (
+            where contributions.quantity in (
+                'juice_l', 'poured_l', 'fruit_strained_l'
+            )
+        ) as added_l
     from contributions
     inner join readings on contributions.must_id = readings.batch_id
     where
-        contributions.kind in ('sugar', 'honey', 'juice', 'water', 'fruit')
-        and contributions.quantity in (
+        contributions.quantity in (
             'sugar_g', 'juice_sugar_g', 'fruit_sugar_g',
             'sugar_l', 'juice_l', 'poured_l', 'fruit_strained_l'
         )
@@ -78,23 +75,30 @@ toppings as (
         line,
         day,
         'topping' as kind,
-        case when topped_up_with = 'water' then 0 end as sugar_g,
-        case when topped_up_with = 'water' then topped_up_l end as added_l,
+        topped_up_with is distinct from 'water' as is_unknown,
+        0 as sugar_g,
+        0 as sugar_l,
+        topped_up_l as added_l,
         volume_after_l as before_l
     from steps
     where
         topped_up_l > 0 and topped_up_with is distinct from 'wine'
 ),
 all_changes as (
-    select batch_id, line, day, kind, sugar_g, added_l, before_l
-    from into_liquid
+    select * from into_liquid
     union all
-    select batch_id, line, day, kind, sugar_g, added_l, before_l
-    from toppings
+    select * from toppings
 )
 select
-    *,
+    batch_id,
+    line,
     row_number() over (
         partition by batch_id order by day, kind = 'topping', line
-    ) as change_number
+    ) as change_number,
+    day,
+    kind,
+    before_l,
+    case when not is_unknown then coalesce(sugar_g, 0) / 1000 end as sugar_kg,
+    case when not is_unknown then coalesce(sugar_l, 0) end as sugar_l,
+    case when not is_unknown then coalesce(added_l, 0) end as added_l
 from all_changes;

@@ -90,54 +90,36 @@ finished as (
         end as is_finished
     from judged
 ),
-split as (
-    select
-        changes.*,
-        finished.last_day is null or changes.day >= finished.last_day
-            as is_after_last,
-        ln(changes.before_l / (changes.before_l + changes.added_l)) as log_kept
-    from changes
-    inner join finished on changes.batch_id = finished.batch_id
-),
-chained as (
-    select
-        *,
-        coalesce(sum(log_kept) over (
-            partition by batch_id, is_after_last
-            order by change_number
-            rows between 1 following and unbounded following
-        ), 0) as log_kept_later
-    from split
-),
 ledger as (
     select
-        batch_id,
-        bool_or(added_l is null or before_l is null or sugar_g is null)
-            filter (where not is_after_last) as is_ledger_unknown,
-        bool_or(added_l is null or before_l is null)
-            filter (where is_after_last) as is_dilution_unknown,
-        exp(sum(log_kept) filter (where not is_after_last)) as kept_before,
-        sum(sugar_g / (before_l + added_l) * exp(log_kept_later))
-            filter (where not is_after_last) as fed_g_l,
-        exp(sum(log_kept) filter (where is_after_last)) as kept_after
-    from chained
-    group by batch_id
+        finished.batch_id,
+        list(changes.before_l order by changes.change_number) filter (
+            where changes.day is null or changes.day < finished.last_day
+        ) as before_l,
+        list(changes.sugar_kg order by changes.change_number) filter (
+            where changes.day is null or changes.day < finished.last_day
+        ) as sugar_kg,
+        list(changes.added_l order by changes.change_number) filter (
+            where changes.day is null or changes.day < finished.last_day
+        ) as added_l,
+        list(changes.before_l order by changes.change_number) filter (
+            where changes.day >= finished.last_day
+        ) as later_before_l,
+        list(changes.added_l + changes.sugar_l order by changes.change_number)
+            filter (where changes.day >= finished.last_day) as later_added_l
+    from finished
+    inner join changes on finished.batch_id = changes.batch_id
+    group by finished.batch_id
 ),
 reckoned as (
     select
         finished.*,
-        case
-            when not coalesce(ledger.is_ledger_unknown, false)
-                then gravity_from_sugar(
-                    sugar_from_gravity(finished.original_gravity)
-                    * coalesce(ledger.kept_before, 1)
-                    + coalesce(ledger.fed_g_l, 0)
-                )
-        end as equivalent_gravity,
-        case
-            when not coalesce(ledger.is_dilution_unknown, false)
-                then coalesce(ledger.kept_after, 1)
-        end as kept_after
+        equivalent_gravity(
+            finished.original_gravity,
+            ledger.before_l, ledger.sugar_kg, ledger.added_l
+        ) as equivalent_gravity,
+        undiluted_share(ledger.later_before_l, ledger.later_added_l)
+            as undiluted_share
     from finished
     left join ledger on finished.batch_id = ledger.batch_id
 ),
@@ -164,10 +146,10 @@ select
         as apparent_attenuation,
     real_attenuation(equivalent_gravity, last_gravity) as real_attenuation,
     alcohol_before_topping,
-    alcohol_before_topping * kept_after as alcohol,
-    kept_after as undiluted_share,
-    dry_extract(last_gravity, alcohol_before_topping) * kept_after
+    alcohol_before_topping * undiluted_share as alcohol,
+    undiluted_share,
+    dry_extract(last_gravity, alcohol_before_topping) * undiluted_share
         as dry_extract_g_l,
-    residual_sugar(last_gravity, alcohol_before_topping) * kept_after
+    residual_sugar(last_gravity, alcohol_before_topping) * undiluted_share
         as residual_sugar_g_l
 from measured;

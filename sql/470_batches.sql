@@ -91,7 +91,8 @@ joined as (
         tasted.score,
         tasted.harshness,
         everything_logged.last_logged_on - staged.started_on as days_since,
-        staged.batch_id
+        staged.batch_id,
+        staged.line
     from staged
     inner join musts on staged.batch_id = musts.must_id
     inner join fermentations on staged.batch_id = fermentations.batch_id
@@ -104,6 +105,7 @@ joined as (
 )
 select
     batch_id,
+    line,
     name,
     case
         when status in ('lost', 'bottled') then status
@@ -117,7 +119,7 @@ select
         else 'ageing'
     end as state,
     * exclude (
-        batch_id, name, status, days_since, bottle_day, unknown
+        batch_id, line, name, status, days_since, bottle_day, unknown
     ),
     bottled_l / target_volume_l as finished_fraction,
     (bottled_l - topped_up_l) / target_volume_l as finished_fraction_net,
@@ -130,4 +132,5 @@ select
     cost / nullif(bottles, 0) as cost_per_bottle,
     bottle_day,
     unknown
-from joined;
+from joined
+order by line;

@@ -29,4 +29,5 @@ select
     tastings.notes
 from tastings
 inner join batches on tastings.batch_id = batches.batch_id
-cross join logbook_settings as settings;
+cross join logbook_settings as settings
+order by tastings.line;

@@ -4,7 +4,7 @@ import polars as pl
 
 from pipeline import reference
 from pipeline.cellar.fruit_reference import AVERAGE_FRUIT, fruit_reference
-from pipeline.enology.must import DISSOLVED_SUGAR_L_PER_KG
+from pipeline.enology.must import DISSOLVED_SUGAR_L_PER_KG, HONEY_L_PER_KG
 
 _SCHEMA = {
     "kind": pl.String,
@@ -12,6 +12,7 @@ _SCHEMA = {
     "quantity": pl.String,
     "per_kg": pl.Float64,
     "per_l": pl.Float64,
+    "per_line": pl.Float64,
 }
 
 # Quantity, and the column of the fruit table that says how much of it a kg of fruit brings.
@@ -25,13 +26,17 @@ _OF_FRUIT = {
 }
 _OF_JUICE = {"juice_sugar_g": "juice_sugar_g_l", "juice_acid_g": "juice_acid_g_l"}
 
-# Kind, quantity, and the column of the powder table with the active share [g/g].
+_PHOSPHATE = "diammonium phosphate (DAP)"
+
+# Kind, quantity, the column of the powder table with its share [g/g], and what a powder that the
+# table does not know brings of it per kg (None: unknown).
 _OF_POWDER = (
-    ("acid", "acid_g", "active_fraction"),
-    ("base", "acid_removed_g", "active_fraction"),
-    ("sulphite", "so2_g", "active_fraction"),
-    ("sorbate", "sorbic_g", "active_fraction"),
-    ("nutrient", "nitrogen_g", "nitrogen_mg_per_g"),
+    ("acid", "acid_g", "active_fraction", None),
+    ("base", "acid_removed_g", "active_fraction", None),
+    ("sulphite", "so2_g", "active_fraction", None),
+    ("sorbate", "sorbic_g", "active_fraction", None),
+    ("nutrient", "nitrogen_g", "nitrogen_fraction", None),
+    ("nutrient", "ammonium_phosphate_g", "phosphate_fraction", 0.0),
 )
 _HONEY_SUGAR = 0.8212  # [g/g] USDA SR28, honey: sugars 82.12 g/100 g (read)
 
@@ -43,14 +48,19 @@ def contributions() -> pl.DataFrame:
     -------
     polars.DataFrame
         ``kind``, ``ingredient_key`` (null: anything of that kind that the tables do not know),
-        ``quantity``, ``per_kg``, ``per_l``; both null where the amount of that quantity cannot be
-        known from the amount of the thing.
+        ``quantity``, ``per_kg``, ``per_l``, ``per_line`` (whatever the amount); all null where the
+        amount of that quantity cannot be known from the amount of the thing.
     """
-    return pl.concat([_fruit(), _juice(), _sugar_and_water(), _powders(), _enzymes()])
+    parts = [_fruit(), _juice(), _sugar_and_water(), _powders(), _enzymes()]
+    return pl.concat(parts, how="diagonal_relaxed").select(
+        pl.col(name).cast(kind) for name, kind in _SCHEMA.items()
+    )
 
 
-def _rows(rows: list[tuple]) -> pl.DataFrame:
-    return pl.DataFrame(rows, schema=_SCHEMA, orient="row")
+def _rows(rows: list[tuple], per: str) -> pl.DataFrame:
+    """Rows of kind, ingredient, quantity and how much of it a unit of `per` brings."""
+    names = ("kind", "ingredient_key", "quantity", per)
+    return pl.DataFrame(rows, schema={name: _SCHEMA[name] for name in names}, orient="row")
 
 
 def _fruit() -> pl.DataFrame:
@@ -64,15 +74,12 @@ def _fruit() -> pl.DataFrame:
         ingredient_key=_default_key(),
         quantity=pl.col("column").replace_strict(names),
         per_kg="per_kg",
-        per_l=pl.lit(None, pl.Float64),
     )
     weights = known.select("kind", "ingredient_key").unique()
     return pl.concat(
         [
             known,
-            weights.with_columns(
-                quantity=pl.lit("fruit_kg"), per_kg=pl.lit(1.0), per_l=pl.lit(None, pl.Float64)
-            ),
+            weights.with_columns(quantity=pl.lit("fruit_kg"), per_kg=pl.lit(1.0)),
         ]
     )
 
@@ -84,7 +91,6 @@ def _juice() -> pl.DataFrame:
             kind=pl.lit("juice"),
             ingredient_key=_default_key(),
             quantity=pl.lit(quantity),
-            per_kg=pl.lit(None, pl.Float64),
             per_l=pl.col(column),
         )
         for quantity, column in _OF_JUICE.items()
@@ -98,42 +104,41 @@ def _default_key() -> pl.Expr:
 
 
 def _sugar_and_water() -> pl.DataFrame:
-    rows: list[tuple] = [("water", None, "poured_l", None, 1.0)]
-    for kind, fraction in (("sugar", 1.0), ("honey", _HONEY_SUGAR)):
-        rows.append((kind, None, "sugar_g", 1000 * fraction, None))
-        rows.append((kind, None, "sugar_l", DISSOLVED_SUGAR_L_PER_KG, None))
-    return _rows(rows)
+    by_weight = [
+        ("sugar", None, "sugar_g", 1000.0),
+        ("sugar", None, "sugar_l", DISSOLVED_SUGAR_L_PER_KG),
+        ("honey", None, "sugar_g", 1000 * _HONEY_SUGAR),
+        ("honey", None, "sugar_l", HONEY_L_PER_KG),
+        ("tannin", None, "tannin_g", 1000.0),
+    ]
+    by_volume = [("water", None, "poured_l", 1.0)]
+    return pl.concat([_rows(by_weight, "per_kg"), _rows(by_volume, "per_l")], how="diagonal")
 
 
 def _powders() -> pl.DataFrame:
     """Powders by weight; of one that the table does not know only the weight is known."""
-    table = reference.additives()
     kinds = reference.powder_names().select("additive", "kind").unique()
-    known = kinds.join(table, on="additive")
-    rows: list[tuple] = [("tannin", None, "tannin_g", 1000.0, None)]
-    for kind, quantity, column in _OF_POWDER:
-        per_gram = 0.001 if column == "nitrogen_mg_per_g" else 1.0
-        rows.append((kind, None, quantity, None, None))
+    known = kinds.join(reference.additives(), on="additive").with_columns(
+        nitrogen_fraction=pl.col("nitrogen_mg_per_g") / 1000,
+        phosphate_fraction=(pl.col("additive") == _PHOSPHATE).cast(pl.Float64),
+    )
+    rows: list[tuple] = []
+    for kind, quantity, column, otherwise in _OF_POWDER:
+        shares = known.filter(pl.col("kind") == kind).select("additive", column)
+        rows.append((kind, None, quantity, otherwise))
         rows += [
-            (kind, additive, quantity, None if share is None else 1000 * per_gram * share, None)
-            for additive, share in known.filter(pl.col("kind") == kind)
-            .select("additive", column)
-            .iter_rows()
+            (kind, name, quantity, None if share is None else 1000 * share)
+            for name, share in shares.iter_rows()
         ]
-    phosphate = "diammonium phosphate (DAP)"
-    rows.append(("nutrient", None, "ammonium_phosphate_g", 0.0, None))
-    rows += [
-        (kind, additive, "ammonium_phosphate_g", 1000.0 * (additive == phosphate), None)
-        for additive, kind in kinds.filter(pl.col("kind") == "nutrient").iter_rows()
-    ]
-    return _rows(rows)
+    return _rows(rows, "per_kg")
 
 
 def _enzymes() -> pl.DataFrame:
     """Enzymes count as in or not in: their strength differs tenfold between makes."""
     names = reference.powder_names().filter(pl.col("kind") == "enzyme")["additive"].unique()
-    rows: list[tuple] = []
-    for name in [None, *names]:
-        for quantity, word in (("pectic_enzyme", "pectic"), ("amylase", "amylase")):
-            rows.append(("enzyme", name, quantity, float(word in (name or "")), None))
-    return _rows(rows)
+    rows = [
+        ("enzyme", name, quantity, float(word in (name or "")))
+        for name in [None, *names]
+        for quantity, word in (("pectic_enzyme", "pectic"), ("amylase", "amylase"))
+    ]
+    return _rows(rows, "per_line")

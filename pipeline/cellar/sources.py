@@ -5,11 +5,9 @@ from dataclasses import asdict
 import polars as pl
 
 from pipeline.cellar.bring import contributions
-from pipeline.enology.acidity import GRAMS_PER_EQUIVALENT
 from pipeline.cellar.fruit_reference import fruit_reference
+from pipeline.enology.acidity import GRAMS_PER_EQUIVALENT
 from pipeline.logbook import CheckedLogbook, Settings
-
-AVERAGE_FRUIT = "average fruit"
 
 
 def sources_of(checked: CheckedLogbook) -> dict[str, pl.DataFrame]:
@@ -26,7 +24,9 @@ def sources_of(checked: CheckedLogbook) -> dict[str, pl.DataFrame]:
         ``logbook_set_aside``, ``logbook_problems``, ``logbook_files``, ``logbook_settings``.
         ``reference_fruits``, ``reference_contributions``, ``reference_acids``.
     """
-    raw = {f"logbook_raw_{name}": frame for name, frame in checked.raw.items()}
+    # A file that is not there has no rows as written either.
+    absent = pl.DataFrame(schema={"line": pl.Int64})
+    raw = {f"logbook_raw_{name}": checked.raw.get(name, absent) for name in checked.typed}
     typed = {f"logbook_{name}": frame for name, frame in checked.typed.items()}
     return {
         **raw,

@@ -11,12 +11,15 @@ References
    ± 3 g/100 g).
 """
 
+import numpy as np
+
 from pipeline.enology.arguments import Numeric, checked, returned
 from pipeline.enology.substances import GLUCOSE_PER_STARCH, INVERT_PER_SUCROSE
 from pipeline.enology.sucrose import GRAVITY_RANGE, density_from_gravity
 
 JUICE_YIELD = 0.65  # [kg/kg] home press [1]
 FRUIT_DENSITY_KG_L = 1.03  # [kg/L] whole fruit in the vessel; common practice, no source
+STRAINED_SHARE = 0.5  # [-] of the pressed juice runs off unpressed; common practice, no source
 JUICE_GRAVITY = 1.045  # [-] juice of about 11 °Bx; common practice, no source
 
 # Sugar and starch of banana pulp by peel colour, 1 green … 8 browning [g/100 g pulp] [3].
@@ -62,6 +65,31 @@ def juice_released(
     sg = checked(juice_gravity, "juice_gravity", *GRAVITY_RANGE)
     juice = fruit * share / density_from_gravity(sg)
     return returned(juice, fruit, share, sg)
+
+
+def juice_strained(fruit_kg: Numeric, juice_yield_fraction: Numeric = JUICE_YIELD) -> Numeric:
+    """Return what fruit adds to the must that runs off a bag or sieve at home [L].
+
+    Parameters
+    ----------
+    fruit_kg : float or array
+        Fruit [kg].
+    juice_yield_fraction : float or array
+        Juice a press would get [kg/kg], 0 to 1.
+
+    Returns
+    -------
+    float or array
+        Half of the pressed juice [L]: the rest stays in the pulp; common practice, no source.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
+    fruit = checked(fruit_kg, "fruit_kg", 0, unit="kg")
+    share = checked(juice_yield_fraction, "juice_yield_fraction", 0, 1)
+    return returned(STRAINED_SHARE * np.asarray(juice_released(fruit, share)), fruit, share)
 
 
 def pulp_kept(fruit_kg: Numeric, juice_yield_fraction: Numeric = JUICE_YIELD) -> Numeric:

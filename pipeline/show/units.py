@@ -48,6 +48,21 @@ class Units:
         """Name of the unit that `load_number` counts in."""
         return "kg/L" if self.show == "metric" else f"lb/{self.volume_unit}"
 
+    @property
+    def mass_unit(self) -> str:
+        """Name of the unit that `mass_number` counts in."""
+        return "kg" if self.show == "metric" else "lb"
+
+    @property
+    def yield_unit(self) -> str:
+        """Name of the unit that `yield_number` counts in, for each `mass_unit` of fruit."""
+        return "L" if self.show == "metric" else "fl oz"
+
+    @property
+    def temperature_unit(self) -> str:
+        """Name of the unit that `temperature_number` counts in."""
+        return "°F" if self.show == "us" else "°C"
+
     def volume_number(self, volume_l: float) -> float:
         """Return litres in the logbook's unit of volume."""
         return volume_l if self.show == "metric" else volume_l / self.gallon_l
@@ -55,6 +70,21 @@ class Units:
     def load_number(self, load_kg_l: float) -> float:
         """Return a fruit load, kg per L of target, in the logbook's unit."""
         return load_kg_l if self.show == "metric" else load_kg_l / KG_PER_LB * self.gallon_l
+
+    def mass_number(self, mass_kg: float) -> float:
+        """Return a weight in the logbook's unit, pounds as a decimal number."""
+        return mass_kg if self.show == "metric" else mass_kg / KG_PER_LB
+
+    def yield_number(self, litres_per_kg: float) -> float:
+        """Return what a weight of fruit gives, L/kg, in fluid ounces of this gallon per pound."""
+        if self.show == "metric":
+            return litres_per_kg
+        ounces_per_gallon = 128 if self.show == "us" else 160
+        return litres_per_kg / self.gallon_l * ounces_per_gallon * KG_PER_LB
+
+    def temperature_number(self, temperature_c: float) -> float:
+        """Return a temperature in the unit this logbook shows."""
+        return temperature_c * 9 / 5 + 32 if self.show == "us" else temperature_c
 
     def volume(self, volume_l: float | None) -> str:
         """Write a volume, e.g. ``3.75 L`` or ``0.82 imp gal``."""
@@ -79,9 +109,7 @@ class Units:
 
     def temperature(self, temperature_c: float | None) -> str:
         """Write a temperature, ``18 °C`` or ``64 °F``."""
-        if self.show == "us":
-            return _written(temperature_c, lambda c: c * 9 / 5 + 32, 0, " °F")
-        return _written(temperature_c, float, 0, " °C")
+        return _written(temperature_c, self.temperature_number, 0, f" {self.temperature_unit}")
 
     def money(self, amount: float | None) -> str:
         """Write a sum of money in the logbook's currency."""
