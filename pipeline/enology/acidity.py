@@ -4,8 +4,8 @@ References
 ----------
 .. [1] Ribéreau-Gayon et al., Handbook of Enology vol. 1, acidity conversion table (read).
 .. [2] Ribéreau-Gayon et al., Handbook of Enology vol. 2, deacidification (read).
-.. [3] OIV International Code of Oenological Practices, Annex: maximum acceptable limits (read).
-.. [4] 27 CFR 24.178 (read), 24.182 (from memory), 4.21 (read).
+
+Ceilings for acid are in `pipeline.enology.limits`.
 """
 
 from typing import Literal
@@ -35,12 +35,6 @@ TARTARIC_NEUTRALISED_PER_G = {  # [g TA as tartaric per g of base]
 }
 POTASSIUM_PER_BICARBONATE = ATOMIC_WEIGHT["K"] / MOLAR_MASS["potassium bicarbonate"]  # [g/g]
 
-ACIDIFICATION_LIMIT_MEQ_L = 54  # OIV Code annex [3]: 4 g/L as tartaric; check your local rules
-FIXED_ACID_LIMIT_G_L = 9.0  # 27 CFR 24.182 (from memory), after adding; check your local rules
-FIXED_ACID_FLOOR_G_L = 5.0  # 27 CFR 24.178: not ameliorated below; check your local rules
-CITRIC_LIMIT_G_L = 1.0  # OIV-MA-C1-01, grape wine: many berries exceed it by nature; warn only
-VOLATILE_ACID_LIMIT_G_L = 1.4  # as acetic; 27 CFR 4.21, red and fruit wine
-VOLATILE_ACID_LIMIT_MEQ_L = 20  # OIV-MA-C1-01
 DEACIDIFICATION_STEP_G_L = 3.0  # most TA (as tartaric) to take out at once; common practice
 
 

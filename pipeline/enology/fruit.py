@@ -21,6 +21,7 @@ JUICE_YIELD = 0.65  # [kg/kg] home press [1]
 FRUIT_DENSITY_KG_L = 1.03  # [kg/L] whole fruit in the vessel; common practice, no source
 STRAINED_SHARE = 0.5  # [-] of the pressed juice runs off unpressed; common practice, no source
 JUICE_GRAVITY = 1.045  # [-] juice of about 11 °Bx; common practice, no source
+HEADSPACE_FRACTION = 0.20  # room for the cap and foam; common practice, no source
 
 # Sugar and starch of banana pulp by peel colour, 1 green … 8 browning [g/100 g pulp] [3].
 BANANA_SUGAR = (0.5, 2.5, 4.5, 7.5, 13.5, 18.0, 19.0, 19.0)
@@ -156,3 +157,10 @@ def dried_concentration(
     fresh = checked(water_g_kg_fresh, "water_g_kg_fresh", 0, 999, "g/kg")
     dried = checked(water_g_kg_dried, "water_g_kg_dried", 0, 999, "g/kg")
     return returned(content * (1000 - dried) / (1000 - fresh), content, fresh, dried)
+
+
+def vessel_for(volume_l: Numeric, headspace_fraction: Numeric = HEADSPACE_FRACTION) -> Numeric:
+    """Return the smallest vessel [L] for a must on the pulp: at least a fifth more."""
+    volume = checked(volume_l, "volume_l", 0, unit="L")
+    spare = checked(headspace_fraction, "headspace_fraction", 0, 2)
+    return returned(volume * (1 + spare), volume, spare)

@@ -18,6 +18,7 @@ from pipeline.enology.fruit import (
     juice_released,
     pulp_kept,
     starch_to_sugar,
+    vessel_for,
 )
 from pipeline.enology.sucrose import (
     GRAVITY_RANGE,
@@ -52,7 +53,6 @@ DISSOLVED_SUGAR_L_PER_KG = 0.618  # [L/kg] [1]
 HONEY_L_PER_KG = (
     1 / 1.42
 )  # [L/kg] honey of 17 % water, 1.42 kg/L; USDA SR28 household weights (read)
-HEADSPACE_FRACTION = 0.20  # room for the cap and foam; common practice, no source
 
 
 def dissolved_sugar_volume(sugar_kg: Numeric) -> Numeric:
@@ -216,13 +216,6 @@ def strained_volume(
     sugar = np.asarray(dissolved_sugar_volume(sugar_kg))
     juice = np.asarray(juice_released(fruit_kg, juice_yield_fraction))
     return returned(water + sugar + juice + other, water, sugar, juice, other)
-
-
-def vessel_for(volume_l: Numeric, headspace_fraction: Numeric = HEADSPACE_FRACTION) -> Numeric:
-    """Return the smallest vessel [L] for a must on the pulp: at least a fifth more."""
-    volume = checked(volume_l, "volume_l", 0, unit="L")
-    spare = checked(headspace_fraction, "headspace_fraction", 0, 2)
-    return returned(volume * (1 + spare), volume, spare)
 
 
 def gravity_of_mixture(
