@@ -1,0 +1,59 @@
+"""Describing recipes that nobody has made yet, by the same SQL that describes batches."""
+
+from dataclasses import dataclass
+
+import duckdb
+import polars as pl
+
+from pipeline.cellar.build import run_sql
+from pipeline.cellar.sources import reference_sources
+from pipeline.logbook.contract import FILES
+from pipeline.logbook.typed_contract import empty_frame
+
+_TABLES = (
+    *("staged_batches", "staged_additions", "staged_transfers", "staged_recipes"),
+    *("must_lines", "must_days", "must_targets", "contributions", "must_sums", "must_amounts"),
+    *("must_liquids", "fruit_lines", "must_fruits", "musts"),
+)
+_NOTHING_SET_ASIDE = pl.DataFrame(
+    schema=dict.fromkeys(("file", "batch_id", "kind", "ingredient"), pl.String) | {"line": pl.Int64}
+)
+
+
+@dataclass(frozen=True)
+class PlannedMusts:
+    """Recipes described as batches are: the rows of `musts` and of `must_fruits`."""
+
+    musts: pl.DataFrame
+    must_fruits: pl.DataFrame
+
+
+def plan_musts(lines: pl.DataFrame, bottle_l: float) -> PlannedMusts:
+    """Describe hypothetical recipes.
+
+    Parameters
+    ----------
+    lines : polars.DataFrame
+        One row per line of a recipe, with the columns of `staged_recipes`; many recipes at once
+        are told apart by `recipe`.
+    bottle_l : float
+        Size of a bottle [L].
+
+    Returns
+    -------
+    PlannedMusts
+    """
+    typed = {f"logbook_{name}": empty_frame(name) for name in FILES}
+    sources = {
+        **typed,
+        **reference_sources(),
+        "logbook_recipes": lines,
+        "logbook_set_aside": _NOTHING_SET_ASIDE,
+        "logbook_settings": pl.DataFrame({"bottle_l": [bottle_l]}),
+    }
+    with duckdb.connect() as connection:
+        run_sql(connection, sources, _TABLES)
+        return PlannedMusts(
+            connection.sql("select * from musts").pl(),
+            connection.sql("select * from must_fruits").pl(),
+        )
