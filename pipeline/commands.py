@@ -4,7 +4,9 @@ import argparse
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from importlib import import_module
 from pathlib import Path
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 from pipeline.cellar import Cellar, load_cellar
@@ -12,6 +14,8 @@ from pipeline.show.units import Units
 
 if TYPE_CHECKING:
     import polars as pl
+
+    from pipeline.learning import Models
 
 Say = Callable[[str], None]
 
@@ -47,7 +51,7 @@ def units_of(cellar: Cellar) -> Units:
     return Units(show=settings["show"], currency=settings["currency"] or "")
 
 
-def new(request: argparse.Namespace, say: Say) -> Answer:
+def new(request: argparse.Namespace, _: Say) -> Answer:
     """Write an empty logbook."""
     from pipeline.logbook.new import write_new_logbook
 
@@ -55,7 +59,7 @@ def new(request: argparse.Namespace, say: Say) -> Answer:
     return Answer({"folder": str(request.folder), "files": [path.name for path in files]})
 
 
-def check(request: argparse.Namespace, say: Say) -> Answer:
+def check(request: argparse.Namespace, _: Say) -> Answer:
     """Read and check a logbook without building anything."""
     from pipeline.logbook import read_logbook
 
@@ -75,6 +79,99 @@ def load(request: argparse.Namespace, say: Say) -> Answer:
 
 def _problem_data(files: list[dict], problems: list[dict]) -> dict:
     return {"files": files, "problems": problems, "seconds": 0.0}
+
+
+def demo(request: argparse.Namespace, say: Say) -> Answer:
+    """Write the demo logbook, run the main job on it and gather the findings."""
+    from pipeline.demo import write_demo
+
+    write_demo(request.folder)
+    cellar, models = _fitted(request.folder, say)
+    harsh_all = advice("harsh").answer(cellar, models)
+    data = {
+        "folder": str(request.folder),
+        "files": cellar.table("files").to_dicts(),
+        "volume": advice("volume").answer(cellar, models),
+        "yeasts": advice("yeasts").answer(cellar, models),
+        "harsh": harsh_all,
+    }
+    worst = _harshest(cellar)
+    if worst is not None:
+        data["harsh_batch"] = advice("harsh").answer(cellar, models, worst)
+    return Answer(data, units_of(cellar))
+
+
+def _harshest(cellar: Cellar) -> str | None:
+    """Return the batch whose glasses were harshest, of those that several people tasted."""
+    batches = cellar.table("batches")
+    tasted = batches.filter((batches["glasses"] >= 2) & batches["harshness"].is_not_null())
+    return None if tasted.is_empty() else tasted.sort("harshness", "batch_id")["batch_id"][-1]
+
+
+def fit(request: argparse.Namespace, say: Say) -> Answer:
+    """Fit the models and try each on batches held out of the fit."""
+    return _answered(request, say, "fit")
+
+
+def volume(request: argparse.Namespace, say: Say) -> Answer:
+    """Finished volume against fruit load, per fruit."""
+    return _answered(request, say, "volume", request.fruit)
+
+
+def yeasts(request: argparse.Namespace, say: Say) -> Answer:
+    """Yeasts like for like."""
+    return _answered(request, say, "yeasts")
+
+
+def harsh(request: argparse.Namespace, say: Say) -> Answer:
+    """What goes with harshness, or why one batch is harsh."""
+    return _answered(request, say, "harsh", request.batch)
+
+
+def compare(request: argparse.Namespace, say: Say) -> Answer:
+    """Recipes or batches side by side."""
+    return _answered(request, say, "compare", request.names)
+
+
+def predict(request: argparse.Namespace, say: Say) -> Answer:
+    """What planned recipes will give."""
+    return _answered(request, say, "predict", request.recipes)
+
+
+def suggest(request: argparse.Namespace, say: Say) -> Answer:
+    """Adjust a planned recipe."""
+    return _answered(request, say, "suggest", request.recipe)
+
+
+def advice(question: str) -> ModuleType:
+    """Return the module of `pipeline.advice` that answers a question."""
+    return import_module(f"pipeline.advice.{question}")
+
+
+def _fitted(folder: Path, say: Say) -> "tuple[Cellar, Models]":
+    cellar = load_cellar(folder, say=say)
+    say("fitting the models")
+    from pipeline.learning import fit_models
+
+    return cellar, fit_models(cellar)
+
+
+def _answered(request: argparse.Namespace, say: Say, question: str, *about: object) -> Answer:
+    cellar, models = _fitted(request.logbook, say)
+    data = advice(question).answer(cellar, models, *about)
+    set_aside = bool(cellar.table("files")["rows_set_aside"].sum())
+    return Answer(data, units_of(cellar), cannot_say=_is_silent(data), set_aside=set_aside)
+
+
+def _is_silent(found: object) -> bool:
+    """Return whether an answer holds no estimate at all: the logbook cannot say."""
+    if isinstance(found, dict):
+        return not {"value", "low", "high"} <= found.keys() and all(
+            _is_silent(part) for part in found.values()
+        )
+    if isinstance(found, list):
+        return all(_is_silent(part) for part in found)
+    return not isinstance(found, float)
 
 
 def app(request: argparse.Namespace, say: Say) -> None:
