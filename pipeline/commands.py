@@ -114,27 +114,27 @@ def fit(request: argparse.Namespace, say: Say) -> Answer:
 
 
 def volume(request: argparse.Namespace, say: Say) -> Answer:
-    """Finished volume against fruit load, per fruit."""
+    """Set finished volume against fruit load, per fruit."""
     return _answered(request, say, "volume", request.fruit)
 
 
 def yeasts(request: argparse.Namespace, say: Say) -> Answer:
-    """Yeasts like for like."""
+    """Compare yeasts like for like."""
     return _answered(request, say, "yeasts")
 
 
 def harsh(request: argparse.Namespace, say: Say) -> Answer:
-    """What goes with harshness, or why one batch is harsh."""
+    """Say what goes with harshness, or why one batch is harsh."""
     return _answered(request, say, "harsh", request.batch)
 
 
 def compare(request: argparse.Namespace, say: Say) -> Answer:
-    """Recipes or batches side by side."""
+    """Set recipes or batches side by side."""
     return _answered(request, say, "compare", request.names)
 
 
 def predict(request: argparse.Namespace, say: Say) -> Answer:
-    """What planned recipes will give."""
+    """Say what planned recipes will give."""
     return _answered(request, say, "predict", request.recipes)
 
 
