@@ -69,6 +69,6 @@ def _drivers(
         yeast=world.yeasts.merit[plans.yeast],
         merit=_share(kg, world.fruits.merit[plans.fruit]),
         starch=must.starch_g / volume,
-        own_harsh=0.11 * rng.standard_t(6, n),
-        own_score=0.6 * rng.standard_t(6, n),
+        own_harsh=0.10 * rng.standard_t(6, n),
+        own_score=0.75 * rng.standard_t(6, n),
     )

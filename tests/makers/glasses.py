@@ -10,7 +10,7 @@ from makers.taste import ATTRIBUTES, HARSH, Drivers, latents, score
 from makers.world import Bools, Floats, Ints, World
 
 EVENING_DAYS = 28
-PRECISION = 24.0
+PRECISION = 36.0
 
 
 @dataclass

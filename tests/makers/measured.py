@@ -122,6 +122,7 @@ def _moment(
     shown = as_read(true, sample_c, calibrated_at_c) + 0.0004 * rng.normal(size=n)
     is_last = when == LAST
     acid = run.must.acid_g[rows] / run.must.strained_l[rows]
+    titrated = acid + 0.25 * rng.normal(size=n)
     ph = 3.95 - 0.095 * acid + 0.06 * rng.normal(size=n)
     sulphite = 0.35 * run.drivers.sulphite[rows] * np.exp(0.2 * rng.normal(size=n))
     return Readings(
@@ -133,6 +134,6 @@ def _moment(
             run.plans.must_temperature_c[rows] + rng.normal(0, 0.7, n), 1.0 if is_last else 0.3, rng
         ),
         ph=_blank(np.clip(ph, 2.6, 4.6), 0.45, rng),
-        ta_g_l=_blank(acid + 0.25 * rng.normal(size=n), 0.45 if is_last else 0.85, rng),
+        ta_g_l=_blank(np.maximum(titrated, 0.3), 0.45 if is_last else 0.85, rng),
         free_so2_mg_l=_blank(np.where(sulphite > 3, sulphite, np.nan), 0.8, rng),
     )

@@ -52,9 +52,9 @@ class Drivers:
 def fruit_tannin(d: Drivers) -> Floats:
     """Return tannin drawn: class × load × skins × days, faster once there is alcohol."""
     days = 0.45 * (d.contact_days - d.after_yeast) + d.after_yeast
-    drawn = 1 - np.exp(-((np.maximum(days, 0.0) / 8.5) ** 1.25))
+    drawn = 1 - np.exp(-((np.maximum(days, 0.0) / 15.0) ** 1.25))
     surface = (0.16 + 0.84 * d.skins) * (1 + 0.22 * d.crushing) * (1 + 0.3 * d.ripeness)
-    return 3.0 * d.fruit * d.fruit_load * surface * drawn
+    return 4.4 * d.fruit * d.fruit_load * surface * drawn
 
 
 def _soft(value: Floats, sharpness: float = 3.0) -> Floats:
@@ -69,18 +69,18 @@ def latents(d: Drivers) -> dict[str, Floats]:
     cover = np.log1p(d.residual_sugar / 10.0)
     grip = tannin**1.3 / (tannin**1.3 + 1.1)
     sharp = _soft((d.acidity - 7.0) / 2.2)
-    astringency = -1.35 + 3.3 * grip + 0.55 * sharp + 0.7 * young - 0.30 * cover
+    astringency = -1.5 + 3.3 * grip + 0.55 * sharp + 1.0 * young - 0.30 * cover
     bitterness = (
         -1.6
         + 1.3 * grip
         + 0.5 * _soft((d.must_temperature - 24.0) / 2.5)
-        + 0.9 * d.nitrogen_shortfall
+        + 1.2 * d.nitrogen_shortfall
     )
     bitterness = (
-        bitterness + 0.45 * d.heat + 0.35 * d.ripeness + 0.6 * _soft((d.sulphite - 90.0) / 50.0)
+        bitterness + 0.25 * d.heat + 0.35 * d.ripeness + 0.6 * _soft((d.sulphite - 90.0) / 50.0)
     )
-    bitterness = bitterness + 0.35 * young - 0.18 * cover + 0.2 * d.yeast
-    warmth = -0.75 + 0.32 * (d.alcohol - 12.0) + 0.4 * _soft(d.alcohol - 14.0) + 0.6 * young
+    bitterness = bitterness + 0.6 * young - 0.18 * cover + 0.2 * d.yeast
+    warmth = -0.85 + 0.38 * (d.alcohol - 12.0) + 0.4 * _soft(d.alcohol - 14.0) + 0.8 * young
     warmth = warmth + 0.25 * _soft((d.must_temperature - 24.0) / 2.5) - 0.15 * cover + 0.15 * sharp
     return {
         "sweetness": -2.6 + 1.35 * cover - 0.18 * (d.acidity - 6.0),

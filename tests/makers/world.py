@@ -173,12 +173,12 @@ def _true_fruits(rng: np.random.Generator, kinds: list[FruitKind], popularity: F
 
 def draw_yeasts(rng: np.random.Generator, number: int) -> Yeasts:
     """Draw this maker's yeasts; their tolerances are spread so that some stop early."""
-    spread = np.linspace(-1.7, 1.7, number)[rng.permutation(number)]
+    spread = np.linspace(-2.0, 2.0, number)[rng.permutation(number)]
     popularity = rng.dirichlet(np.full(number, 2.5))
     return Yeasts(
         names=[str(name) for name in rng.permutation(YEASTS)[:number]],
         popularity=popularity,
-        tolerance=14.7 + spread + rng.normal(0.0, 0.35, number),
+        tolerance=14.3 + spread + rng.normal(0.0, 0.35, number),
         residue=rng.beta(2.0, 110.0, number),
         demand_mg_g=rng.uniform(0.55, 1.05, number),
         yield_ml_g=rng.normal(0.602, 0.004, number),
