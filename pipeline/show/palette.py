@@ -1,0 +1,62 @@
+"""The look of plots and page: quiet colours that hold on light and dark, each with a shape.
+
+Every colour has a contrast of at least 3:1 against both backgrounds below; the first three stay
+apart under the common forms of colour blindness, and a shape or a dash says the same again.
+"""
+
+import textwrap
+
+import altair as alt
+
+SLOE, HAW, LEAF, STRAW, PLUM, BARK = (
+    "#4a78b5",
+    "#c2623f",
+    "#3f8f73",
+    "#a98520",
+    "#a0609a",
+    "#83766a",
+)
+SERIES = (SLOE, HAW, LEAF, STRAW, PLUM, BARK)
+SHAPES = ("circle", "square", "triangle-up", "diamond", "cross", "triangle-down")
+DASHES = ([1, 0], [6, 3], [2, 2])
+
+# Against nought: what makes a wine harsher, softer, or cannot be told.
+HARSHER, SOFTER, UNTOLD = HAW, SLOE, BARK
+
+_LINE_LETTERS = 44  # a title line that fits a phone
+STEP = 30  # pixels a row of a dot-plot takes
+
+
+def titled(chart: alt.LayerChart | alt.Chart, title: str, note: str = "") -> alt.LayerChart:
+    """Return the chart under a title that states its answer, broken to fit a phone.
+
+    Parameters
+    ----------
+    chart : altair.Chart or altair.LayerChart
+        The plot.
+    title : str
+        What it shows, as a sentence.
+    note : str
+        How to read it, one sentence.
+    """
+    heading = alt.TitleParams(
+        text=textwrap.wrap(title, _LINE_LETTERS) or [""],
+        subtitle=textwrap.wrap(note, _LINE_LETTERS + 10),
+        anchor="start",
+        fontWeight=600,
+        offset=12,
+    )
+    return (
+        chart.properties(title=heading, description=f"{title} {note}".strip())
+        .configure_view(stroke=None)
+        .configure_axis(grid=True, gridOpacity=0.35, domain=False, tickSize=0, labelPadding=6)
+        .configure_legend(orient="bottom", direction="vertical", title=None, labelLimit=300)
+    )
+
+
+def series_of(names: list[str]) -> tuple[alt.Scale, alt.Scale]:
+    """Return the colour scale and the shape scale of named series, in that order."""
+    repeats = -(-len(names) // len(SERIES))
+    colours = list((SERIES * repeats)[: len(names)])
+    shapes = list((SHAPES * repeats)[: len(names)])
+    return alt.Scale(domain=names, range=colours), alt.Scale(domain=names, range=shapes)

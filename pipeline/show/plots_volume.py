@@ -1,0 +1,130 @@
+"""Finished volume against fruit load, and what each fruit adds: answer to plot."""
+
+import altair as alt
+import polars as pl
+
+from pipeline.show.measures import measure_of
+from pipeline.show.palette import BARK, DASHES, SLOE, STEP, series_of, titled
+from pipeline.show.units import Units
+from pipeline.show.words_volume import FULL_SHARE, MADE, fruit_title
+
+
+def volume_curve(fruit: dict, batches: pl.DataFrame, units: Units) -> alt.LayerChart:
+    """Plot one fruit's finished volume against its load, each way of making, with its batches.
+
+    Parameters
+    ----------
+    fruit : dict
+        One entry of the answer of `volume`.
+    batches : polars.DataFrame
+        The cellar's batches.
+    units : Units
+        The logbook's.
+    """
+    curves, points = _curves(fruit, units), _points(fruit["fruit"], batches, units)
+    ways = [name for name in MADE.values() if name in set(curves["made"]) | set(points["made"])]
+    colour, shape = series_of(ways)
+    dash = alt.Scale(domain=ways, range=list(DASHES[: len(ways)]))
+    load = alt.X("load:Q", title=f"fruit load, {units.load_unit} of volume aimed at")
+    share = alt.Y(
+        "share:Q", title="finished wine, % of volume aimed at", scale=alt.Scale(zero=False)
+    )
+    made = alt.Color("made:N", scale=colour)
+    base = alt.Chart(curves).encode(x=load, color=made)
+    dots = alt.Chart(points).encode(
+        x=load,
+        y=share,
+        color=made,
+        shape=alt.Shape("made:N", scale=shape),
+        tooltip=["batch:N", "name:N", alt.Tooltip("share:Q", format=".0f", title="% of aim")],
+    )
+    full = alt.Chart(pl.DataFrame({"full": [100 * FULL_SHARE]})).encode(y="full:Q")
+    chart = alt.LayerChart(
+        layer=[
+            base.mark_area(opacity=0.14).encode(y=alt.Y("low:Q"), y2="high:Q"),
+            full.mark_rule(strokeDash=[2, 4], color=BARK, size=1.5),
+            base.mark_line(size=2.5).encode(
+                y=share, strokeDash=alt.StrokeDash("made:N", scale=dash)
+            ),
+            dots.mark_point(filled=True, size=70, opacity=0.85),
+        ]
+    ).properties(height=340)
+    note = (
+        f"Band: nine in ten new batches. Dotted: a full vessel, {100 * FULL_SHARE:.0f} % of the "
+        "aim. Points: your batches, topping up left out."
+    )
+    return titled(chart, fruit_title(fruit, units), note)
+
+
+def _curves(fruit: dict, units: Units) -> pl.DataFrame:
+    return pl.DataFrame(
+        [
+            {
+                "made": MADE[point["made"]],
+                "load": units.load_number(point["fruit_load"]),
+                "share": 100 * point["finished_fraction"]["value"],
+                "low": 100 * point["finished_fraction"]["low"],
+                "high": 100 * point["finished_fraction"]["high"],
+            }
+            for point in fruit["curve"]
+        ],
+        schema={
+            "made": pl.String,
+            "load": pl.Float64,
+            "share": pl.Float64,
+            "low": pl.Float64,
+            "high": pl.Float64,
+        },
+    )
+
+
+def _points(fruit: str, batches: pl.DataFrame, units: Units) -> pl.DataFrame:
+    known = batches.filter(
+        pl.col("main_fruit") == fruit,
+        pl.col("fruit_load_kg_l").is_not_null(),
+        pl.col("finished_fraction_net").is_not_null(),
+    )
+    return known.select(
+        pl.col("batch_id").alias("batch"),
+        "name",
+        pl.col("made").replace_strict(MADE, default=MADE["as_logged"]).alias("made"),
+        (pl.col("fruit_load_kg_l") * units.load_number(1.0)).alias("load"),
+        (100 * pl.col("finished_fraction_net")).alias("share"),
+    )
+
+
+def fruit_yields(data: dict, units: Units) -> alt.LayerChart:
+    """Plot what each fruit adds to what is strained off, with its interval, most first."""
+    measure = measure_of("litres_per_kg", units)
+    frame = pl.DataFrame(
+        [
+            {
+                "fruit": fruit["fruit"],
+                "batches": fruit["batches"],
+                "adds": measure.convert(fruit["litres_per_kg"]["value"]),
+                "low": measure.convert(fruit["litres_per_kg"]["low"]),
+                "high": measure.convert(fruit["litres_per_kg"]["high"]),
+                "shown": measure.full(fruit["litres_per_kg"]),
+            }
+            for fruit in data["fruits"]
+        ]
+    ).sort("adds", descending=True)
+    order = frame["fruit"].to_list()
+    base = alt.Chart(frame).encode(
+        y=alt.Y("fruit:N", sort=order, title=None, axis=alt.Axis(grid=False, labelLimit=120)),
+        tooltip=["fruit:N", "batches:Q", alt.Tooltip("shown:N", title="adds")],
+    )
+    title = f"{measure.unit} added to what is strained off, for each {units.mass_unit}"
+    nought = alt.Chart(pl.DataFrame({"nought": [0.0]})).mark_rule(color=BARK, strokeDash=[2, 4])
+    chart = alt.LayerChart(
+        layer=[
+            nought.encode(x="nought:Q"),
+            base.mark_rule(size=3, color=SLOE, opacity=0.45).encode(
+                x=alt.X("low:Q", title=title), x2="high:Q"
+            ),
+            base.mark_point(filled=True, size=70, color=SLOE, opacity=1).encode(x="adds:Q"),
+        ]
+    ).properties(height=STEP * max(frame.height, 1))
+    first, last = order[0], order[-1]
+    told = f"{first.capitalize()} gives most and {last} least." if len(order) > 1 else ""
+    return titled(chart, told, "Bar: where the mean lies, nine times in ten.")

@@ -1,0 +1,47 @@
+"""What `compare`, `predict` and `suggest` print."""
+
+from typing import TYPE_CHECKING
+
+from pipeline.show import words_compare, words_recipes
+from pipeline.show.console import escape, out
+from pipeline.show.listing import print_listing
+from pipeline.show.text_models import say
+from pipeline.show.words_doubts import caution_lines, doubt_lines
+
+if TYPE_CHECKING:
+    from pipeline.commands import Answer
+
+
+def compare(answer: "Answer") -> None:
+    """Print recipes or batches side by side, then what differs and whether it matters."""
+    out(f"[b]{escape(words_compare.compare_answer(answer.data, answer.units))}[/b]")
+    print_listing(words_compare.sides_listing(answer.data, answer.units))
+    print_listing(words_compare.differences_listing(answer.data, answer.units))
+    say("Doubts", doubt_lines([answer.data]))
+
+
+def predict(answer: "Answer") -> None:
+    """Print what each recipe will give, with what to beware of."""
+    recipes = answer.data["recipes"]
+    for recipe in recipes:
+        out(f"[b]{escape(words_recipes.recipe_answer(recipe, answer.units))}[/b]")
+    print_listing(words_recipes.outcomes_listing(recipes, answer.units))
+    out("In brackets: what nine in ten such batches will show.")
+    out()
+    say("Take care", words_recipes.recipe_cautions(recipes))
+    say("Doubts", words_recipes.recipe_doubts(recipes))
+
+
+def suggest(answer: "Answer") -> None:
+    """Print what to change, each change's own effect, and what was left alone."""
+    data = answer.data
+    out(f"[b]{escape(words_recipes.suggest_answer(data, answer.units))}[/b]")
+    print_listing(words_recipes.changes_listing(data, answer.units))
+    print_listing(
+        words_recipes.outcomes_listing(
+            [data["before"], data["after"]], answer.units, names=["as planned", "changed"]
+        )
+    )
+    say("Take care", caution_lines(data["cautions"]))
+    say("Left as it is", words_recipes.unchanged_lines(data))
+    say("Doubts", words_recipes.recipe_doubts([data["after"]]))

@@ -1,0 +1,86 @@
+"""Recipes or batches side by side, in sentences and as tables."""
+
+from pipeline.show.listing import Listing
+from pipeline.show.measures import Estimate, is_apart, measure_of
+from pipeline.show.units import NOT_KNOWN, Units
+from pipeline.show.words_harsh import factor_name
+from pipeline.show.words_recipes import effect_text
+
+Value = Estimate | float | str | None
+
+
+def compare_answer(data: dict, units: Units) -> str:
+    """Say which difference between the first two matters most, or that none is known to."""
+    first, second = data["columns"][:2]
+    weighty = mattering(data["differences"])
+    if not data["differences"]:
+        return f"{first} and {second} do not differ in anything that is known to matter."
+    if not weighty:
+        return (
+            f"{first} and {second} differ, but your batches cannot tell whether any of the "
+            "differences matters."
+        )
+    top = weighty[0]
+    values = _values(top, units)
+    clear = {key: estimate for key, estimate in top["effect"].items() if is_apart(estimate)}
+    return (
+        f"What matters most between {first} and {second} is {factor_name(top['factor'])} "
+        f"({values}): {effect_text(clear, units)}."
+    )
+
+
+def mattering(differences: list[dict]) -> list[dict]:
+    """Return the differences with an effect told apart from nought, the surest first."""
+    clear = [d for d in differences if any(is_apart(e) for e in d["effect"].values())]
+    return sorted(clear, key=lambda d: -max(_surety(e) for e in d["effect"].values()))
+
+
+def _surety(estimate: Estimate) -> float:
+    """Return the effect in half-widths of its own interval, so that litres and points compare."""
+    if not is_apart(estimate):
+        return 0.0
+    half = (estimate["high"] - estimate["low"]) / 2
+    return abs(estimate["value"]) / half if half else float("inf")
+
+
+def _values(difference: dict, units: Units) -> str:
+    a, b = (_cell(difference["factor"], difference[end], units) for end in ("a", "b"))
+    return f"{a} against {b}"
+
+
+def _cell(measure: str, value: Value, units: Units) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return measure_of(measure, units).full(value)
+
+
+def sides_listing(data: dict, units: Units) -> Listing:
+    """One row per measure, one column per recipe or batch, beside what repeats differ by."""
+    rows = []
+    for row in data["rows"]:
+        measure = measure_of(row["measure"], units)
+        spread = row["spread_between_repeats"]
+        rows.append(
+            (
+                measure.name,
+                *(_cell(row["measure"], value, units) for value in row["values"]),
+                NOT_KNOWN if spread is None else f"±{measure.difference().write(spread)[1:]}",
+            )
+        )
+    return Listing(("", *data["columns"], "repeats differ by"), rows)
+
+
+def differences_listing(data: dict, units: Units) -> Listing:
+    """One row per thing that differs, with what it does."""
+    first, second = data["columns"][:2]
+    rows = [
+        (
+            factor_name(d["factor"]),
+            _cell(d["factor"], d["a"], units),
+            _cell(d["factor"], d["b"], units),
+            effect_text(d["effect"], units),
+        )
+        for d in mattering(data["differences"])
+        + [d for d in data["differences"] if not mattering([d])]
+    ]
+    return Listing(("what differs", first, second, "what it does"), rows, left=("what it does",))

@@ -1,0 +1,64 @@
+"""Reasons to doubt an answer, and cautions, as sentences: each once, however often it arose."""
+
+from collections.abc import Callable, Iterable
+
+from pipeline.show.measures import capital, joined
+
+_CODES = {
+    "few_batches": "too few batches",
+    "outside_experience": "outside anything you have made",
+    "confounded": "always changed together with something else",
+    "no_variation": "never varied",
+    "missing_input": "something was not logged",
+    "default_value": "an average stands in for an unknown",
+}
+
+
+_NAMED = 4  # subjects named before the rest are counted
+
+
+def doubt_lines(entries: Iterable[dict], name: Callable[[dict], str] | None = None) -> list[str]:
+    """Return each reason to doubt once, as a sentence that says whom it concerns.
+
+    Parameters
+    ----------
+    entries : iterable of dict
+        Each with its `doubts`.
+    name : callable, optional
+        Gives an entry's subject; left out where the text names it already.
+    """
+    subjects: dict[str, list[str]] = {}
+    for entry in entries:
+        subject = name(entry) if name else ""
+        for doubt in entry.get("doubts", ()):
+            named = subjects.setdefault(doubt["text"], [])
+            if subject and subject.lower() not in doubt["text"].lower() and subject not in named:
+                named.append(subject)
+    return [
+        sentence(f"{_shortened(named)}: {text}" if named else text)
+        for text, named in subjects.items()
+    ]
+
+
+def _shortened(names: list[str]) -> str:
+    if len(names) <= _NAMED:
+        return joined(names)
+    return f"{', '.join(names[:_NAMED])} and {len(names) - _NAMED} more"
+
+
+def doubt_marks(doubts: Iterable[dict]) -> str:
+    """Return the kinds of doubt in a few words, for a table cell."""
+    codes = dict.fromkeys(doubt["code"] for doubt in doubts)
+    return ", ".join(_CODES.get(code, code.replace("_", " ")) for code in codes)
+
+
+def caution_lines(cautions: Iterable[dict | str]) -> list[str]:
+    """Return each caution once, as a sentence."""
+    texts = (caution if isinstance(caution, str) else caution["text"] for caution in cautions)
+    return list(dict.fromkeys(sentence(text) for text in texts))
+
+
+def sentence(text: str) -> str:
+    """Begin with a capital and end with a full stop."""
+    ended = text.rstrip()
+    return capital(ended if ended.endswith((".", "!", "?")) else f"{ended}.")

@@ -1,0 +1,180 @@
+"""Why batches taste harsh, in sentences and as tables."""
+
+from pipeline.show.listing import Listing
+from pipeline.show.measures import Estimate, capital, is_apart, joined, measure_of
+from pipeline.show.units import NOT_KNOWN, Units
+from pipeline.show.words_doubts import doubt_lines, doubt_marks, sentence
+
+FACTORS = {
+    "fruit": "which fruit",
+    "fruit_load": "more fruit to the litre",
+    "enzyme": "pectic enzyme",
+    "freezing": "freezing the fruit",
+    "skins": "skins left on",
+    "contact_days": "days on the fruit",
+    "tannin_added": "tannin added",
+    "acidity": "acidity",
+    "alcohol": "strength",
+    "residual_sugar": "sweetness left",
+    "must_temperature": "warm fermenting",
+    "nitrogen_shortfall": "too little nitrogen for the yeast",
+    "age": "age when tasted",
+    "sulphite": "sulphite",
+    "ripeness": "unripe fruit",
+    "yeast": "which yeast",
+    "taster": "who tasted",
+    "crushing": "crushing the fruit",
+}
+_NAMED = 3
+
+
+def factor_name(factor: str) -> str:
+    """Return a factor in plain words."""
+    return FACTORS.get(factor, factor.replace("_", " "))
+
+
+def harsh_answer(data: dict, units: Units) -> str:
+    """Answer 'Why do some batches taste harsh?' over all batches."""
+    drivers = strongest_first(data["drivers"])
+    if not drivers:
+        return "No glass has been scored for astringency, bitterness and warmth yet."
+    harsher = [d for d in drivers if is_apart(d["effect"]) and d["effect"]["value"] > 0]
+    softer = [d for d in drivers if is_apart(d["effect"]) and d["effect"]["value"] < 0]
+    parts = []
+    if harsher:
+        parts.append(f"Harsher glasses go with {_effects(harsher, units)}.")
+    if softer:
+        parts.append(f"Softer ones go with {_effects(softer, units)}.")
+    if not parts:
+        return "Nothing that varied between your batches clearly goes with harsh glasses yet."
+    return " ".join(parts)
+
+
+def harsh_title(data: dict) -> str:
+    """Name what makes glasses harsher and softer, without numbers."""
+    told = [d for d in strongest_first(data["drivers"]) if is_apart(d["effect"])]
+    sides = [
+        f"{word} with {joined([factor_name(d['factor']) for d in drivers[:_NAMED]])}"
+        for word, drivers in (
+            ("harsher", [d for d in told if d["effect"]["value"] > 0]),
+            ("softer", [d for d in told if d["effect"]["value"] < 0]),
+        )
+        if drivers
+    ]
+    return capital("; ".join(sides)) or "Nothing clearly goes with harsh glasses yet"
+
+
+def batch_title(data: dict) -> str:
+    """Name what makes one batch harsher than the smooth ones, without numbers."""
+    names = [factor_name(r["factor"]) for r in _harsher(data)[:_NAMED]]
+    if not names:
+        return f"{data['batch']} does not stand out from your smooth batches"
+    verb = "makes" if len(names) == 1 else "make"
+    return f"{capital(joined(names))} {verb} {data['batch']} harsher"
+
+
+def _harsher(data: dict) -> list[dict]:
+    return [
+        reason
+        for reason in strongest_first(data["reasons"], "contribution")
+        if is_apart(reason["contribution"]) and reason["contribution"]["value"] > 0
+    ]
+
+
+def _effects(drivers: list[dict], units: Units) -> str:
+    points = measure_of("points", units).difference()
+    return joined(
+        [
+            f"{factor_name(d['factor'])} ({points.span(d['effect'])}, {d['per']})"
+            for d in drivers[:_NAMED]
+        ]
+    )
+
+
+def strongest_first(entries: list[dict], key: str = "effect") -> list[dict]:
+    """Return drivers or reasons with an estimate, told-apart ones first, then by size."""
+    known = [entry for entry in entries if entry[key]]
+    return sorted(known, key=lambda entry: (not is_apart(entry[key]), -abs(entry[key]["value"])))
+
+
+def harsh_doubts(data: dict) -> list[str]:
+    """Name what the logbook cannot say about, then what stands against each factor."""
+    names = [factor_name(d["factor"]) for d in data["drivers"] if not is_apart(d["effect"])]
+    untold = [f"Cannot tell yet whether these matter: {joined(names)}."] if names else []
+    return untold + doubt_lines(data["drivers"], _subject)
+
+
+def _subject(entry: dict) -> str:
+    return capital(factor_name(entry["factor"]))
+
+
+def drivers_listing(data: dict, units: Units) -> Listing:
+    """One row per factor: points of harshness it goes with, and what stands against it."""
+    points = measure_of("points", units).difference()
+    rows = [
+        (factor_name(d["factor"]), points.full(d["effect"]), d["per"], doubt_marks(d["doubts"]))
+        for d in strongest_first(data["drivers"])
+    ]
+    headings = ("what", "harshness, of 10", "for", "doubts")
+    return Listing(headings, rows, left=headings[2:])
+
+
+def batch_answer(data: dict, units: Units) -> str:
+    """Answer 'Why is this batch harsh?' against the maker's own smooth batches."""
+    found = _level(data, units)
+    reasons = _harsher(data)
+    if not reasons:
+        return f"{found} Nothing about it stands out clearly from your smooth batches."
+    points = measure_of("points", units).difference()
+    told = joined(
+        [f"{factor_name(r['factor'])} ({points.span(r['contribution'])})" for r in reasons[:_NAMED]]
+    )
+    return f"{found} Against your smooth batches it gains most from {told}."
+
+
+def _level(data: dict, units: Units) -> str:
+    measure = measure_of("harshness", units)
+    estimate: Estimate | None = data["harshness"]
+    if estimate is None and data["measured"] is None:
+        return f"{data['batch']} has not been tasted; expected from what went in."
+    if estimate is None:
+        return f"{data['batch']} was tasted at a harshness of {measure.write(data['measured'])}."
+    return f"{data['batch']} has a harshness of {measure.full(estimate)}."
+
+
+def batch_doubts(data: dict) -> list[str]:
+    """Say which factors changed together, then what stands against each reason."""
+    together = [
+        f"{capital(joined([factor_name(f) for f in factors]))} changed together in your "
+        "batches: only their sum is known. A split batch would tell."
+        for factors in data["confounded_sets"]
+    ]
+    return together + doubt_lines(data["reasons"], _subject)
+
+
+def reasons_listing(data: dict, units: Units) -> Listing:
+    """One row per reason, the largest contribution first."""
+    points = measure_of("points", units).difference()
+    rows = [
+        (
+            factor_name(r["factor"]),
+            points.full(r["contribution"]),
+            r["compared_with"],
+            r["practice"] or NOT_KNOWN,
+            doubt_marks(r["doubts"]),
+        )
+        for r in data["reasons"]
+    ]
+    headings = ("what", "harshness, of 10", "compared with", "common practice says", "doubts")
+    return Listing(headings, rows, left=headings[2:])
+
+
+def advice_lines(data: dict, when: str) -> list[str]:
+    """Return what to do `now` or `next_time`, once each, for reasons that make it harsher."""
+    lines = [
+        sentence(line)
+        for reason in data["reasons"]
+        if reason["contribution"] and reason["contribution"]["value"] > 0
+        for line in reason[when]
+    ]
+    return list(dict.fromkeys(lines))

@@ -1,0 +1,125 @@
+"""What planned recipes will give and what would improve them, in sentences and as tables."""
+
+from pipeline.show.listing import Listing
+from pipeline.show.measures import Estimate, joined, measure_of
+from pipeline.show.units import NOT_KNOWN, Units
+from pipeline.show.words_doubts import caution_lines, doubt_lines, sentence
+from pipeline.show.words_harsh import factor_name
+
+# As a maker would ask: how much, how strong and dry, how it tastes, what it costs.
+OUTCOMES = (
+    "finished_volume",
+    "finished_fraction",
+    "bottles",
+    "original_gravity",
+    "final_gravity",
+    "alcohol",
+    "residual_sugar",
+    "acidity",
+    "nitrogen",
+    "nitrogen_needed",
+    "harshness",
+    "score",
+    "cost_per_bottle",
+)
+
+
+def recipe_answer(recipe: dict, units: Units) -> str:
+    """Say in one sentence what one recipe will give."""
+    parts = [
+        f"{opening} {measure_of(key, units).full(recipe[key])}"
+        for key, opening in (
+            ("finished_volume", "give"),
+            ("final_gravity", "finish at"),
+            ("alcohol", "reach"),
+            ("harshness", "taste harsh to"),
+        )
+        if recipe.get(key)
+    ]
+    if not parts:
+        return f"Too much of {recipe['recipe']} is unknown to say what it will give."
+    return f"{recipe['recipe']} should {joined(parts)}."
+
+
+def outcomes_listing(recipes: list[dict], units: Units, names: list[str] | None = None) -> Listing:
+    """One row per outcome, one column per recipe."""
+    rows = [
+        (measure_of(key, units).name, *(measure_of(key, units).full(r.get(key)) for r in recipes))
+        for key in OUTCOMES
+        if any(recipe.get(key) for recipe in recipes)
+    ]
+    return Listing(("", *(names or [recipe["recipe"] for recipe in recipes])), rows)
+
+
+def suggest_answer(data: dict, units: Units) -> str:
+    """Say in one sentence what to change, and what that brings."""
+    if not data["changes"]:
+        return f"Nothing you could change makes {data['recipe']} clearly better."
+    changes = joined([change_phrase(change) for change in data["changes"]])
+    gains = joined(
+        [
+            f"{measure_of(key, units).name} goes from {measure_of(key, units).near(before)} "
+            f"to {measure_of(key, units).near(data['after'].get(key))}"
+            for key, before in _moved(data).items()
+        ]
+    )
+    return f"In {data['recipe']}, {changes}" + (f": {gains}." if gains else ".")
+
+
+def _moved(data: dict) -> dict[str, Estimate]:
+    """Return the outcomes that the changes were made for, as they were before."""
+    keys = dict.fromkeys(key for change in data["changes"] for key in change["effect"])
+    return {key: data["before"][key] for key in keys if data["before"].get(key)}
+
+
+def change_phrase(change: dict) -> str:
+    """Say one change as an instruction."""
+    if change["from"] in (None, ""):
+        return f"add {_thing(change)} {change['to']}".replace("  ", " ")
+    if change["to"] in (None, ""):
+        return f"leave out {_thing(change)} ({change['from']})"
+    field = "" if change["field"] == "amount" else f" {change['field'].replace('_', ' ')}"
+    return f"change {_thing(change)}{field} from {change['from']} to {change['to']}"
+
+
+def _thing(change: dict) -> str:
+    return change["ingredient"] or (change["kind"] or "").replace("_", " ")
+
+
+def changes_listing(data: dict, units: Units) -> Listing:
+    """One row per change: where, from, to, its own effect, and why."""
+    rows = [
+        (
+            change_phrase(change),
+            "new" if change["line"] is None else f"line {change['line']}",
+            effect_text(change["effect"], units),
+            sentence(change["why"]),
+        )
+        for change in data["changes"]
+    ]
+    return Listing(("change", "in recipes.csv", "effect", "why"), rows, left=("effect", "why"))
+
+
+def effect_text(effect: dict[str, Estimate], units: Units) -> str:
+    """Write what one change does to each outcome, signed."""
+    texts = [
+        f"{measure_of(key, units).name} {measure_of(key, units).difference().full(estimate)}"
+        for key, estimate in effect.items()
+        if estimate
+    ]
+    return "; ".join(texts) or NOT_KNOWN
+
+
+def unchanged_lines(data: dict) -> list[str]:
+    """Say what was looked at and left alone, and why."""
+    return [sentence(f"{factor_name(item['what'])}: {item['why']}") for item in data["not_changed"]]
+
+
+def recipe_doubts(recipes: list[dict]) -> list[str]:
+    """Return what stands against each prediction."""
+    return doubt_lines(recipes, lambda recipe: recipe["recipe"])
+
+
+def recipe_cautions(recipes: list[dict]) -> list[str]:
+    """Return what to beware of, once each."""
+    return caution_lines(caution for recipe in recipes for caution in recipe["cautions"])

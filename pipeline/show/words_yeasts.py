@@ -1,0 +1,111 @@
+"""How dry each yeast finishes, like for like, in sentences and as tables."""
+
+from pipeline.show.listing import Listing
+from pipeline.show.measures import Estimate, chance, counted, is_apart, measure_of, negated
+from pipeline.show.units import NOT_KNOWN, Units
+from pipeline.show.words_doubts import doubt_lines
+
+CANNOT_TELL = "cannot tell these apart"
+
+
+def yeasts_answer(data: dict, units: Units) -> str:
+    """Answer 'How does finished gravity compare across yeasts?'."""
+    ordered = driest_first(data)
+    if not ordered:
+        return "No batch with a known yeast has finished yet."
+    gravity = measure_of("final_gravity", units)
+    first, last = ordered[0], ordered[-1]
+    if len(ordered) == 1:
+        return (
+            f"Only one yeast has finished batches: {first['yeast']}, "
+            f"at {gravity.full(first['final_gravity'])}."
+        )
+    ends = (
+        f"In the same must {first['yeast']} finishes driest, at "
+        f"{gravity.full(first['final_gravity'])}, and {last['yeast']} sweetest, at "
+        f"{gravity.full(last['final_gravity'])}."
+    )
+    return f"{ends} {_told_apart(data['pairs'])}"
+
+
+def _told_apart(pairs: list[dict]) -> str:
+    apart = sum(is_apart(pair["difference"]) for pair in pairs)
+    if apart == 0:
+        return "Your batches cannot tell any two of them apart yet."
+    if apart == len(pairs):
+        return "Your batches tell every one apart from every other."
+    return (
+        f"Of {counted(len(pairs), 'pair')} your batches tell {apart} apart; "
+        "between the others the difference may be nought."
+    )
+
+
+def driest_first(data: dict) -> list[dict]:
+    """Return the yeasts that have a finished gravity, driest first."""
+    known = [yeast for yeast in data["yeasts"] if yeast["final_gravity"]]
+    return sorted(known, key=lambda yeast: yeast["final_gravity"]["value"])
+
+
+def pair_sentence(pair: dict, units: Units) -> str:
+    """Say of two yeasts which finishes drier, how surely and by how much."""
+    drier, other, probability = _drier_of(pair)
+    gap = _positive(pair["difference"])
+    gravity = measure_of("final_gravity", units)
+    if not is_apart(pair["difference"]):
+        return f"{drier} and {other}: {CANNOT_TELL} ({chance(probability)} that {drier} is drier)."
+    return f"{drier} finishes drier than {other} by {gravity.full(gap)}: {chance(probability)}."
+
+
+def _drier_of(pair: dict) -> tuple[str, str, float]:
+    probability = pair["chance_a_drier"]
+    if probability >= 0.5:
+        return pair["a"], pair["b"], probability
+    return pair["b"], pair["a"], 1 - probability
+
+
+def _positive(difference: Estimate) -> Estimate:
+    return negated(difference) if difference["value"] < 0 else difference
+
+
+def yeasts_listing(data: dict, units: Units) -> Listing:
+    """One row per yeast, driest first."""
+    gravity = measure_of("final_gravity", units)
+    gone = measure_of("real_attenuation", units)
+    stops = measure_of("alcohol_tolerance", units)
+    rows = [
+        (
+            yeast["yeast"],
+            str(yeast["batches"]),
+            gravity.full(yeast["final_gravity"]),
+            gone.full(yeast["real_attenuation"]),
+            stops.full(yeast.get("alcohol_tolerance")),
+        )
+        for yeast in driest_first(data)
+    ]
+    waiting = [
+        (yeast["yeast"], str(yeast["batches"]), *([NOT_KNOWN] * 3))
+        for yeast in data["yeasts"]
+        if not yeast["final_gravity"]
+    ]
+    headings = ("yeast", "batches", "finished gravity", "sugar gone", "stops at")
+    return Listing(headings, rows + waiting)
+
+
+def pairs_listing(data: dict, units: Units) -> Listing:
+    """One row per pair of yeasts, the surest difference first."""
+    gravity = measure_of("final_gravity", units)
+    rows = []
+    for pair in sorted(data["pairs"], key=lambda pair: -abs(pair["chance_a_drier"] - 0.5)):
+        drier, other, probability = _drier_of(pair)
+        told = (
+            gravity.span(_positive(pair["difference"]))
+            if is_apart(pair["difference"])
+            else CANNOT_TELL
+        )
+        rows.append((drier, other, chance(probability), told))
+    return Listing(("drier", "than", "chances", "by"), rows, left=("than",))
+
+
+def yeasts_doubts(data: dict) -> list[str]:
+    """Return what stands against the answer, pair by pair."""
+    return doubt_lines(data["pairs"], lambda pair: f"{pair['a']} against {pair['b']}")

@@ -1,0 +1,292 @@
+"""Small invented answers in the JSON shapes of the command line."""
+
+
+def estimate(value, half, unit="", batches=12):
+    return {
+        "value": value,
+        "low": value - half,
+        "high": value + half,
+        "level": 0.9,
+        "unit": unit,
+        "batches": batches,
+    }
+
+
+def doubt(code="few_batches", text="only 2 batches"):
+    return {"code": code, "text": text}
+
+
+def full(made, largest=None, smallest=None, always=False, never=False):
+    return {
+        "made": made,
+        "largest_load": largest,
+        "smallest_load": smallest,
+        "always": always,
+        "never": never,
+    }
+
+
+def curve(made, start, slope):
+    loads = (0.1, 0.3, 0.5, 0.7)
+    return [
+        {
+            "made": made,
+            "fruit_load": load,
+            "finished_fraction": estimate(start + slope * load, 0.08, "1"),
+        }
+        for load in loads
+    ]
+
+
+def fruit(name, batches, gives, half, volumes, doubts=()):
+    return {
+        "fruit": name,
+        "batches": batches,
+        "litres_per_kg": estimate(gives, half, "L/kg", batches),
+        "curve": curve("to_mark", 0.95, -0.5) + curve("on_top", 0.97, gives - 0.3),
+        "full_volume": volumes,
+        "water_for_full": [
+            {
+                "fruit_load": load,
+                "water_per_litre_of_target": estimate(1.1 - gives * load, 0.05, "L/L", batches),
+            }
+            for load in (0.2, 0.4, 0.6)
+        ],
+        "doubts": list(doubts),
+    }
+
+
+VOLUME = {
+    "fruits": [
+        fruit(
+            "banana",
+            9,
+            -0.12,
+            0.05,
+            [full("to_mark", never=True), full("on_top", largest=0.45)],
+        ),
+        fruit(
+            "rhubarb",
+            14,
+            0.55,
+            0.06,
+            [full("to_mark", largest=0.12), full("on_top", always=True)],
+        ),
+        fruit(
+            "sloe",
+            2,
+            0.05,
+            0.2,
+            [full("to_mark", never=True), full("on_top", always=True)],
+            [doubt()],
+        ),
+    ]
+}
+
+
+def yeast(name, batches, gravity, half, tolerance=None):
+    return {
+        "yeast": name,
+        "batches": batches,
+        "final_gravity": estimate(gravity, half, "SG", batches),
+        "apparent_attenuation": estimate(1.02, 0.02, "1", batches),
+        "real_attenuation": estimate(0.83, 0.02, "1", batches),
+        "alcohol_tolerance": tolerance,
+    }
+
+
+def pair(a, b, difference, half, probability, doubts=()):
+    return {
+        "a": a,
+        "b": b,
+        "difference": estimate(difference, half, "SG"),
+        "chance_a_drier": probability,
+        "doubts": list(doubts),
+    }
+
+
+YEASTS = {
+    "yeasts": [
+        yeast("Millrace", 21, 1.006, 0.003, estimate(12.1, 0.5, "% vol")),
+        yeast("Lantern", 40, 0.993, 0.0015),
+        yeast("Hollow Lane", 6, 0.9945, 0.004),
+    ],
+    "pairs": [
+        pair("Lantern", "Millrace", -0.013, 0.004, 0.999),
+        pair("Lantern", "Hollow Lane", -0.0015, 0.004, 0.71),
+        pair("Millrace", "Hollow Lane", 0.0115, 0.005, 0.01, [doubt()]),
+    ],
+    "pairs_over_logbook": [],
+}
+
+
+def driver(factor, value, half, per, doubts=()):
+    return {
+        "factor": factor,
+        "effect": estimate(value, half, "points"),
+        "per": per,
+        "doubts": list(doubts),
+    }
+
+
+HARSH = {
+    "drivers": [
+        driver("residual_sugar", -0.4, 0.15, "per 10 g/L more"),
+        driver("skins", 1.3, 0.5, "left on, not off"),
+        driver("must_temperature", 0.6, 0.3, "per 5 °C warmer"),
+        driver("enzyme", 0.1, 0.5, "with it, not without", [doubt("no_variation", "hardly any")]),
+    ]
+}
+
+
+def reason(factor, value, half, practice=None, now=(), next_time=(), doubts=()):
+    return {
+        "factor": factor,
+        "contribution": estimate(value, half, "points"),
+        "compared_with": "12 smooth batches",
+        "practice": practice,
+        "now": list(now),
+        "next_time": list(next_time),
+        "doubts": list(doubts),
+    }
+
+
+HARSH_BATCH = {
+    "batch": "2025-09",
+    "harshness": estimate(6.2, 0.7, "points"),
+    "measured": 6.4,
+    "expected": 5.9,
+    "reasons": [
+        reason(
+            "skins",
+            1.3,
+            0.5,
+            "common practice, no source: skins left on taste grippy when dry",
+            ["sweeten a glass by 10 g/L and taste"],
+            ["take the skins off"],
+        ),
+        reason("must_temperature", 0.7, 0.4, None, [], ["keep the must under 20 °C"]),
+        reason("age", -0.2, 0.3),
+    ],
+    "confounded_sets": [["skins", "contact_days"]],
+}
+
+
+def model(mae, best, batches=120, coverage=0.91, doubts=()):
+    return {
+        "batches": batches,
+        "rmse": mae * 1.3,
+        "mae": mae,
+        "baseline_mae": best,
+        "baselines": {"same_fruit": best * 1.2, "global": best * 1.6, "boosting": best},
+        "coverage_90": coverage,
+        "doubts": list(doubts),
+        "variance": {"fruit": 0.1, "residual": 0.2},
+    }
+
+
+FIT = {
+    "models": {
+        "volume": model(0.041, 0.062),
+        "gravity": model(0.0021, 0.0035),
+        "score": model(1.4, 1.3, doubts=[doubt(text="score: 4 tasters only")]),
+        "harshness": model(0.62, 0.9),
+    }
+}
+
+
+def recipe(name, volume=4.1, harshness=3.1):
+    return {
+        "recipe": name,
+        "original_gravity": estimate(1.084, 0.004, "SG"),
+        "final_gravity": estimate(0.996, 0.003, "SG"),
+        "alcohol": estimate(11.8, 0.6, "% vol"),
+        "finished_volume": estimate(volume, 0.3, "L"),
+        "finished_fraction": estimate(volume / 4.5, 0.07, "1"),
+        "bottles": estimate(5, 0.6, ""),
+        "nitrogen": estimate(120, 30, "mg/L"),
+        "nitrogen_needed": estimate(180, 20, "mg/L"),
+        "acidity": estimate(6.1, 0.6, "g/L"),
+        "residual_sugar": estimate(2, 1, "g/L"),
+        "harshness": estimate(harshness, 1.2, "points"),
+        "score": estimate(13.2, 2.5, "points"),
+        "cost_per_bottle": estimate(1.3, 0.2, "GBP"),
+        "doubts": [doubt("default_value", "the acid of damson is an average")],
+        "cautions": ["damson stones hold cyanide: do not crush them"],
+    }
+
+
+PREDICT = {"recipes": [recipe("damson dry", 3.7, 5.2), recipe("damson soft")]}
+
+SUGGEST = {
+    "recipe": "damson dry",
+    "before": recipe("damson dry", 3.7, 5.2),
+    "after": recipe("damson dry", 4.3, 3.9),
+    "changes": [
+        {
+            "line": 3,
+            "kind": "water",
+            "ingredient": "water",
+            "field": "amount",
+            "from": "3 L",
+            "to": "3.6 L",
+            "to_si": 3.6,
+            "why": "the vessel was not full",
+            "effect": {"finished_volume": estimate(0.6, 0.1, "L")},
+        },
+        {
+            "line": 2,
+            "kind": "fruit",
+            "ingredient": "damson",
+            "field": "skins",
+            "from": "on",
+            "to": "off",
+            "to_si": None,
+            "why": "skins go with harsh glasses",
+            "effect": {"harshness": estimate(-1.3, 0.5, "points")},
+        },
+    ],
+    "not_changed": [{"what": "yeast", "why": "no other is told apart from it"}],
+    "cautions": [],
+}
+
+COMPARE = {
+    "columns": ["damson dry", "damson soft"],
+    "rows": [
+        {"measure": "fruit_load", "values": [0.42, 0.31], "spread_between_repeats": None},
+        {"measure": "yeast", "values": ["Lantern", "Millrace"], "spread_between_repeats": None},
+        {
+            "measure": "finished_volume",
+            "values": [estimate(3.7, 0.3, "L"), estimate(4.1, 0.3, "L")],
+            "spread_between_repeats": 0.12,
+        },
+        {
+            "measure": "harshness",
+            "values": [estimate(5.2, 1.2, "points"), None],
+            "spread_between_repeats": 0.5,
+        },
+    ],
+    "differences": [
+        {
+            "factor": "water",
+            "a": 3.0,
+            "b": 3.6,
+            "effect": {"finished_volume": estimate(0.6, 0.1, "L")},
+        },
+        {"factor": "skins", "a": "on", "b": "off", "effect": {"harshness": estimate(-0.3, 0.5)}},
+    ],
+}
+
+FILES = [
+    {"file": "batches.csv", "rows_read": 150, "rows_loaded": 148, "rows_set_aside": 2},
+    {"file": "additions.csv", "rows_read": 900, "rows_loaded": 893, "rows_set_aside": 7},
+]
+
+FINDINGS = {
+    "folder": "hedgerow-demo",
+    "files": FILES,
+    "volume": VOLUME,
+    "yeasts": YEASTS,
+    "harsh": HARSH,
+    "harsh_batch": HARSH_BATCH,
+}

@@ -1,0 +1,291 @@
+"""Sentences and tables: each carries its numbers, its interval and its doubts."""
+
+import polars as pl
+import pytest
+from unit.show import samples
+
+from pipeline.show import (
+    words_compare,
+    words_fit,
+    words_harsh,
+    words_recipes,
+    words_shelf,
+    words_volume,
+    words_yeasts,
+)
+from pipeline.show.units import Units
+from pipeline.show.words_doubts import caution_lines, doubt_lines, doubt_marks
+
+METRIC = Units(currency="GBP")
+
+
+def test_volume_names_what_fills_and_what_does_not():
+    text = words_volume.volume_answer(samples.VOLUME, METRIC)
+    assert "rhubarb up to 0.12 kg/L; banana and sloe never fill it" in text
+    assert "rhubarb and sloe fill the vessel at every load you have tried; banana up to" in text
+
+
+def test_volume_counts_fruits_where_there_are_many():
+    fruits = [
+        samples.fruit(f"f{n}", 3, 0.5, 0.1, [samples.full("on_top", never=n < 5, always=n >= 5)])
+        for n in range(9)
+    ]
+    text = words_volume.volume_answer({"fruits": fruits}, METRIC)
+    assert text == (
+        "With a full measure of water beside the fruit, 4 fruits fill the vessel at every load "
+        "you have tried; 5 fruits never fill it."
+    )
+
+
+@pytest.mark.parametrize(
+    ("flags", "text"),
+    [({"always": True}, "every fruit fills the vessel"), ({"never": True}, "no fruit fills the")],
+)
+def test_volume_says_all_or_none(flags, text):
+    fruits = [samples.fruit("sloe", 3, 0.5, 0.1, [samples.full("to_mark", **flags)])]
+    assert text in words_volume.volume_answer({"fruits": fruits}, METRIC)
+
+
+def test_volume_without_any_fruit_says_what_is_missing():
+    assert "No batch yet" in words_volume.volume_answer({"fruits": []}, METRIC)
+
+
+@pytest.mark.parametrize(
+    ("gives", "half", "text"),
+    [
+        (0.55, 0.06, "Each kg of rhubarb adds 0.55 L (0.49 to 0.61) to what you strain off."),
+        (-0.12, 0.05, "Each kg of rhubarb keeps back 0.12 L (0.07 to 0.17) more than it gives."),
+        (0.05, 0.2, "Cannot tell whether each kg of rhubarb adds"),
+    ],
+)
+def test_a_fruit_gives_or_takes_or_cannot_be_told(gives, half, text):
+    fruit = samples.fruit("rhubarb", 9, gives, half, [])
+    assert text in words_volume.fruit_answer(fruit, METRIC)
+    assert "start with" in words_volume.fruit_answer(fruit, METRIC)
+
+
+def test_a_fruit_that_was_never_measured_says_nothing_of_water():
+    fruit = samples.fruit("rhubarb", 9, 0.5, 0.1, []) | {"water_for_full": []}
+    assert "water" not in words_volume.fruit_answer(fruit, METRIC)
+    assert words_volume.volume_listing({"fruits": [fruit]}, METRIC).rows[0][3:] == ("–", "–", "–")
+
+
+def test_volume_table_starts_with_the_fruit_made_most_often():
+    listing = words_volume.volume_listing(samples.VOLUME, METRIC)
+    assert [row[0] for row in listing.rows] == ["rhubarb", "banana", "sloe"]
+    assert all(len(row) == len(listing.headings) for row in listing.rows)
+
+
+def test_limits_on_both_sides_are_both_named():
+    fruit = samples.fruit("sloe", 3, 0.5, 0.1, [samples.full("on_top", 0.6, 0.2)])
+    assert "from 0.20 kg/L to 0.60 kg/L" in words_volume.fruit_title(fruit, METRIC)
+
+
+def test_yeasts_name_the_ends_and_count_what_can_be_told():
+    text = words_yeasts.yeasts_answer(samples.YEASTS, METRIC)
+    assert "Lantern finishes driest, at 0.993" in text
+    assert "Of 3 pairs your batches tell 2 apart" in text
+
+
+def test_yeasts_that_cannot_be_told_apart_say_so():
+    data = samples.YEASTS | {"pairs": [samples.pair("Lantern", "Millrace", 0.001, 0.004, 0.4)]}
+    assert "cannot tell any two of them apart" in words_yeasts.yeasts_answer(data, METRIC)
+    assert words_yeasts.pair_sentence(data["pairs"][0], METRIC) == (
+        "Millrace and Lantern: cannot tell these apart (60 in 100 that Millrace is drier)."
+    )
+
+
+def test_a_pair_reads_the_same_whichever_stands_first():
+    forward = samples.pair("Lantern", "Millrace", -0.013, 0.004, 0.97)
+    backward = samples.pair("Millrace", "Lantern", 0.013, 0.004, 0.03)
+    told = "Lantern finishes drier than Millrace by 0.013 (0.009 to 0.017): 97 in 100."
+    assert words_yeasts.pair_sentence(forward, METRIC) == told
+    assert words_yeasts.pair_sentence(backward, METRIC) == told
+
+
+def test_one_yeast_or_none_is_answered_too():
+    one = {"yeasts": [samples.yeast("Lantern", 4, 0.994, 0.002)], "pairs": []}
+    assert "Only one yeast" in words_yeasts.yeasts_answer(one, METRIC)
+    assert "No batch" in words_yeasts.yeasts_answer({"yeasts": [], "pairs": []}, METRIC)
+
+
+def test_a_yeast_without_a_finished_batch_stays_in_the_table():
+    waiting = samples.yeast("Lantern", 1, 0.99, 0.01) | {"final_gravity": None}
+    listing = words_yeasts.yeasts_listing({"yeasts": [waiting], "pairs": []}, METRIC)
+    assert listing.rows == [("Lantern", "1", "–", "–", "–")]
+
+
+def test_harsh_names_only_what_is_told_apart_from_nought():
+    text = words_harsh.harsh_answer(samples.HARSH, METRIC)
+    assert text == (
+        "Harsher glasses go with skins left on (0.8 to 1.8 points, left on, not off) and warm "
+        "fermenting (0.3 to 0.9 points, per 5 °C warmer). Softer ones go with sweetness left "
+        "(−0.6 to −0.2 points, per 10 g/L more)."
+    )
+    assert words_harsh.harsh_title(samples.HARSH) == (
+        "Harsher with skins left on and warm fermenting; softer with sweetness left"
+    )
+
+
+def test_harsh_says_when_nothing_is_told():
+    data = {"drivers": [samples.driver("enzyme", 0.1, 0.5, "with it")]}
+    assert "Nothing that varied" in words_harsh.harsh_answer(data, METRIC)
+    assert "Nothing clearly" in words_harsh.harsh_title(data)
+    assert words_harsh.harsh_doubts(data) == [
+        "Cannot tell yet whether these matter: pectic enzyme."
+    ]
+    assert "No glass" in words_harsh.harsh_answer({"drivers": []}, METRIC)
+
+
+def test_a_batch_is_explained_against_the_smooth_ones():
+    text = words_harsh.batch_answer(samples.HARSH_BATCH, METRIC)
+    assert "2025-09 has a harshness of 6.2 of 10 (5.5 to 6.9)." in text
+    assert "gains most from skins left on (0.8 to 1.8 points) and warm fermenting" in text
+    assert words_harsh.advice_lines(samples.HARSH_BATCH, "next_time") == [
+        "Take the skins off.",
+        "Keep the must under 20 °C.",
+    ]
+    assert "only their sum is known" in words_harsh.batch_doubts(samples.HARSH_BATCH)[0]
+
+
+def test_an_untasted_batch_says_so():
+    data = samples.HARSH_BATCH | {"harshness": None, "measured": None, "reasons": []}
+    text = words_harsh.batch_answer(data, METRIC)
+    assert "has not been tasted" in text
+    assert "Nothing about it stands out" in text
+    assert "does not stand out" in words_harsh.batch_title(data)
+    tasted = data | {"measured": 6.0}
+    assert "was tasted at a harshness of 6.0 of 10" in words_harsh.batch_answer(tasted, METRIC)
+
+
+def test_a_model_that_does_not_beat_a_simple_guess_says_so():
+    models = samples.FIT["models"]
+    assert "no better than that guess" in words_fit.model_sentence("score", models["score"])
+    assert "off by 4.1 % of the target" in words_fit.model_sentence("volume", models["volume"])
+    assert "Not better: score." in words_fit.fit_answer(samples.FIT)
+    assert words_fit.fit_doubts(samples.FIT) == ["Score: 4 tasters only."]
+
+
+def test_fit_says_all_or_none():
+    good, bad = samples.model(1.0, 2.0), samples.model(2.0, 1.0)
+    assert "Every model" in words_fit.fit_answer({"models": {"score": good}})
+    assert "No model" in words_fit.fit_answer({"models": {"score": bad}})
+    unknown = bad | {"mae": None, "coverage_90": None}
+    assert "too few batches" in words_fit.model_sentence("score", unknown)
+    assert words_fit.fit_listing({"models": {"score": unknown}}).rows[0][-1] == "–"
+
+
+def test_a_recipe_says_what_it_will_give():
+    text = words_recipes.recipe_answer(samples.PREDICT["recipes"][0], METRIC)
+    assert text.startswith("damson dry should give 3.7 L (3.4 to 4.0), finish at 0.996")
+    assert words_recipes.recipe_cautions(samples.PREDICT["recipes"]) == [
+        "Damson stones hold cyanide: do not crush them."
+    ]
+
+
+def test_a_recipe_of_unknowns_says_that():
+    unknown = {"recipe": "odd", "doubts": [], "cautions": []}
+    assert "Too much of odd is unknown" in words_recipes.recipe_answer(unknown, METRIC)
+    assert words_recipes.outcomes_listing([unknown], METRIC).rows == []
+
+
+def test_a_suggestion_names_each_change_and_what_it_brings():
+    text = words_recipes.suggest_answer(samples.SUGGEST, METRIC)
+    assert "change water from 3 L to 3.6 L and change damson skins from on to off" in text
+    assert "finished wine goes from 3.7 L to 4.3 L" in text
+    listing = words_recipes.changes_listing(samples.SUGGEST, METRIC)
+    assert listing.rows[0][1:3] == ("line 3", "finished wine +0.6 L (0.5 to 0.7)")
+    nothing = samples.SUGGEST | {"changes": []}
+    assert "Nothing you could change" in words_recipes.suggest_answer(nothing, METRIC)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "text"),
+    [(None, "2 g", "add tannin 2 g"), ("2 g", None, "leave out tannin (2 g)")],
+)
+def test_something_new_or_left_out_reads_as_an_instruction(before, after, text):
+    change = {"kind": "tannin", "ingredient": "tannin", "field": "amount"}
+    assert words_recipes.change_phrase(change | {"from": before, "to": after}) == text
+
+
+def test_comparing_leads_with_the_difference_that_matters():
+    text = words_compare.compare_answer(samples.COMPARE, METRIC)
+    assert text == (
+        "What matters most between damson dry and damson soft is water (3.00 L against 3.60 L): "
+        "finished wine +0.6 L (0.5 to 0.7)."
+    )
+    rows = words_compare.sides_listing(samples.COMPARE, METRIC).rows
+    assert rows[2] == ("finished wine", "3.7 L (3.4 to 4.0)", "4.1 L (3.8 to 4.4)", "±0.12 L")
+    assert [row[0] for row in words_compare.differences_listing(samples.COMPARE, METRIC).rows] == [
+        "water",
+        "skins left on",
+    ]
+
+
+def test_comparing_says_when_nothing_is_known_to_matter():
+    vague = samples.COMPARE | {"differences": samples.COMPARE["differences"][1:]}
+    assert "cannot tell whether" in words_compare.compare_answer(vague, METRIC)
+    same = samples.COMPARE | {"differences": []}
+    assert "do not differ in anything" in words_compare.compare_answer(same, METRIC)
+
+
+def test_doubts_name_their_subjects_once():
+    entries = [
+        {"name": name, "doubts": [samples.doubt(), samples.doubt("confounded", "sloe is alone")]}
+        for name in ("Sloe", "Quince", "Medlar", "Plum", "Pear")
+    ]
+    assert doubt_lines(entries, lambda entry: entry["name"]) == [
+        "Sloe, Quince, Medlar, Plum and 1 more: only 2 batches.",
+        "Quince, Medlar, Plum and Pear: sloe is alone.",
+    ]
+    assert doubt_marks(entries[0]["doubts"]) == (
+        "too few batches, always changed together with something else"
+    )
+    assert caution_lines(["wash it", {"code": "x", "text": "wash it"}]) == ["Wash it."]
+
+
+def _batches(**columns):
+    frame = {
+        "batch_id": ["1", "2"],
+        "name": ["Late plum", None],
+        "state": ["stuck", "bottled"],
+        "main_fruit": ["plum", "pear"],
+        "yeast": ["Lantern", None],
+        "started_on": [None, None],
+        "fruit_load_kg_l": [0.4, None],
+        "original_gravity": [1.09, 1.08],
+        "last_gravity": [1.0236, 0.994],
+        "alcohol": [9.04, 11.0],
+        "bottled_l": [None, 4.2],
+        "harshness": [None, 3.25],
+        "score": [None, 13.0],
+        "is_original_gravity_doubtful": [True, None],
+    }
+    return pl.DataFrame(frame | columns)
+
+
+def _files(aside):
+    return pl.DataFrame({"file": ["batches.csv"], "rows_set_aside": [aside]})
+
+
+def test_the_shelf_is_counted_by_state():
+    assert words_shelf.shelf_answer(_batches()) == "2 batches: 1 stuck and 1 bottled."
+    assert words_shelf.shelf_answer(_batches().clear()) == "The shelf is empty."
+
+
+def test_what_wants_looking_at_is_said():
+    lines = words_shelf.attention_lines(_batches(), _files(1))
+    assert lines[0].startswith("1 (Late plum) has stood still at 1.024")
+    assert "In 1 batch the first gravity differs" in lines[1]
+    assert lines[2].startswith("1 row of the logbook could not be read and was set aside")
+    assert (
+        words_shelf.attention_lines(_batches().filter(pl.col("state") == "bottled"), _files(0))
+        == []
+    )
+
+
+def test_the_shelf_is_shown_in_the_units_of_the_logbook():
+    frame = words_shelf.shelf_frame(_batches(), Units(show="us"))
+    assert frame["bottled, US gal"].to_list() == [None, 1.11]
+    assert frame["fruit, lb/US gal"].to_list() == [3.3, None]
+    assert frame["gravity last"].to_list() == [1.024, 0.994]
