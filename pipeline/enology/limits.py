@@ -75,6 +75,12 @@ LIMITS = {
     "acidification oiv": Limit(54, "meq/L", f"{_OIV}, Annex", "read", "4 g/L as tartaric"),
     "fixed acid us": Limit(9.0, "g/L", "27 CFR 24.182", "from memory", "after adding acid"),
     "fixed acid floor us": Limit(5.0, "g/L", "27 CFR 24.178", "read", "not ameliorated below"),
+    "amelioration step us": Limit(
+        0.1, "g/L fixed acid", "27 CFR 24.178", "read", "counted for each 20 gal in 1000 gal"
+    ),
+    "amelioration us": Limit(
+        35, "% of the volume", "27 CFR 24.178", "read", "water and sugar together, sour fruit"
+    ),
     "citric acid oiv": Limit(
         1.0, "g/L", "OIV-MA-C1-01", "read", "grape wine; many berries exceed it by nature"
     ),
