@@ -71,7 +71,9 @@ def check(request: argparse.Namespace, _: Say) -> Answer:
 def load(request: argparse.Namespace, say: Say) -> Answer:
     """Build the cellar if anything it rests on has changed."""
     cellar = load_cellar(request.logbook, say=say)
-    data = _problem_data(cellar.table("files").to_dicts(), cellar.table("problems").to_dicts())
+    data = _problem_data(
+        cellar.table("files").drop("contract_file").to_dicts(), cellar.table("problems").to_dicts()
+    )
     return Answer(
         data, units_of(cellar), set_aside=any(file["rows_set_aside"] for file in data["files"])
     )
@@ -90,7 +92,7 @@ def demo(request: argparse.Namespace, say: Say) -> Answer:
     harsh_all = advice("harsh").answer(cellar, models)
     data = {
         "folder": str(request.folder),
-        "files": cellar.table("files").to_dicts(),
+        "files": cellar.table("files").drop("contract_file").to_dicts(),
         "volume": advice("volume").answer(cellar, models),
         "yeasts": advice("yeasts").answer(cellar, models),
         "harsh": harsh_all,

@@ -7,7 +7,6 @@ select
     -- text
     name,
     recipe,
-    lower(trim(yeast)) as yeast_key,
     yeast,
     gallon,
     extraction,

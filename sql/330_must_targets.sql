@@ -40,15 +40,36 @@ both_kinds as (
     select * from logged
     union all
     select * from planned
+),
+-- One strain is one name, however its letters are written.
+spellings as (
+    select lower(yeast) as yeast_key, arg_min(yeast, line) as spelling
+    from batches
+    where yeast is not null
+    group by lower(yeast)
+),
+named as (
+    select
+        both_kinds.* exclude (yeast),
+        coalesce(both_kinds.yeast, must_days.yeast_added) as yeast_named
+    from both_kinds
+    inner join must_days
+        on both_kinds.must_id = must_days.must_id
+        and both_kinds.is_planned = must_days.is_planned
 )
 select
-    both_kinds.* exclude (yeast),
-    coalesce(both_kinds.yeast, must_days.yeast_added) as yeast,
+    named.* exclude (yeast_named),
+    coalesce(
+        spellings.spelling,
+        upper(substring(named.yeast_named, 1, 1))
+        || substring(named.yeast_named, 2)
+    ) as yeast,
     must_days.yeast_day,
     must_days.strain_day,
     must_days.pressed,
     must_days.strained_l
-from both_kinds
+from named
 inner join must_days
-    on both_kinds.must_id = must_days.must_id
-    and both_kinds.is_planned = must_days.is_planned;
+    on named.must_id = must_days.must_id
+    and named.is_planned = must_days.is_planned
+left join spellings on lower(named.yeast_named) = spellings.yeast_key;

@@ -6,6 +6,7 @@
 create table contributions as
 with
 must_lines as (select * from must_lines),
+batches as (select * from staged_batches),
 set_aside as (select * from logbook_set_aside),
 reference as (select * from reference_contributions),
 known_things as (select distinct kind, ingredient_key from reference),
@@ -43,10 +44,10 @@ brought as (
 -- A row whose very kind could not be read may have been anything.
 lost as (
     select distinct
-        set_aside.batch_id as must_id,
-        set_aside.file = 'recipes.csv' as is_planned,
+        set_aside.must_id,
+        set_aside.contract_file = 'recipes' as is_planned,
         set_aside.line,
-        null::double as day,
+        (set_aside.happened_on - batches.started_on)::double as day,
         defaults.kind,
         set_aside.ingredient as ingredient_name,
         defaults.quantity,
@@ -55,9 +56,10 @@ lost as (
     from set_aside
     inner join defaults
         on set_aside.kind is null or set_aside.kind = defaults.kind
+    left join batches on set_aside.must_id = batches.batch_id
     where
-        set_aside.file in ('additions.csv', 'recipes.csv')
-        and set_aside.batch_id is not null
+        set_aside.contract_file in ('additions', 'recipes')
+        and set_aside.must_id is not null
 )
 select * from brought
 union all

@@ -11,10 +11,10 @@ steps as (select * from steps),
 readings as (select * from readings),
 glasses as (select * from staged_tastings),
 set_aside as (
-    select batch_id, count(*) as steps_lost
+    select must_id as batch_id, count(*) as steps_lost
     from logbook_set_aside
-    where file = 'transfers.csv'
-    group by batch_id
+    where contract_file = 'transfers'
+    group by must_id
 ),
 everything_logged as (
     select max(day_logged) as last_logged_on

@@ -3,13 +3,13 @@
 create table check_glasses_and_readings_kept as
 with
 mart as (
-    select 'readings.csv' as file, count(*) as rows_in_mart from readings
+    select 'readings' as contract_file, count(*) as rows_in_mart from readings
     union all
-    select 'tastings.csv' as file, count(*) as rows_in_mart from glasses
+    select 'tastings' as contract_file, count(*) as rows_in_mart from glasses
     union all
-    select 'transfers.csv' as file, count(*) as rows_in_mart from steps
+    select 'transfers' as contract_file, count(*) as rows_in_mart from steps
 )
 select mart.*, files.rows_loaded
 from mart
-inner join files on mart.file = files.file
+inner join files on mart.contract_file = files.contract_file
 where mart.rows_in_mart <> files.rows_loaded;

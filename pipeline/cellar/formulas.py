@@ -6,15 +6,17 @@ float arrays; DuckDB hands it whole Arrow columns, null travels as NaN and comes
 
 import inspect
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import duckdb
 import numpy as np
 import pyarrow as pa
-from duckdb.sqltypes import DOUBLE
+from duckdb.func import ARROW, SPECIAL
+from duckdb.sqltypes import DOUBLE, DuckDBPyType
 
 from pipeline.enology import alcohol, extract, gravity, ledger, nitrogen, sucrose, sulphite, tannin
 
-Formula = Callable[..., object]
+Formula = Callable[..., Any]
 Columns = np.ndarray
 
 # SQL name: the function, and how many columns it takes.
@@ -32,7 +34,6 @@ FORMULAS: dict[str, tuple[Formula, int]] = {
     "nitrogen_needed": (nitrogen.nitrogen_needed, 1),
     "real_attenuation": (extract.real_attenuation, 2),
     "residual_sugar": (extract.residual_sugar, 2),
-    "sugar_from_gravity": (sucrose.sugar_from_gravity, 1),
     "tannin_exposure": (tannin.tannin_exposure, 5),
 }
 
@@ -98,7 +99,7 @@ def _undiluted_share(before_l: pa.ChunkedArray, added_l: pa.ChunkedArray) -> pa.
 
 # SQL name: the function over a batch's list of changes, and the types it takes.
 _LIST = duckdb.list_type(DOUBLE)
-LEDGER_FORMULAS: dict[str, tuple[Formula, list]] = {
+LEDGER_FORMULAS: dict[str, tuple[Formula, list[DuckDBPyType]]] = {
     "equivalent_gravity": (_equivalent_gravity, [DOUBLE, _LIST, _LIST, _LIST]),
     "undiluted_share": (_undiluted_share, [_LIST, _LIST]),
 }
@@ -117,10 +118,8 @@ def register_formulas(connection: duckdb.DuckDBPyConnection) -> None:
             _over_columns(formula, arguments),
             [DOUBLE] * arguments,
             DOUBLE,
-            type="arrow",
-            null_handling="special",
+            type=ARROW,
+            null_handling=SPECIAL,
         )
     for name, (function, types) in LEDGER_FORMULAS.items():
-        connection.create_function(
-            name, function, types, DOUBLE, type="arrow", null_handling="special"
-        )
+        connection.create_function(name, function, types, DOUBLE, type=ARROW, null_handling=SPECIAL)

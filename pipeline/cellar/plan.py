@@ -16,7 +16,8 @@ _TABLES = (
     *("must_liquids", "fruit_lines", "must_fruits", "musts"),
 )
 _NOTHING_SET_ASIDE = pl.DataFrame(
-    schema=dict.fromkeys(("file", "batch_id", "kind", "ingredient"), pl.String) | {"line": pl.Int64}
+    schema=dict.fromkeys(("contract_file", "must_id", "kind", "ingredient"), pl.String)
+    | {"line": pl.Int64, "happened_on": pl.Date}
 )
 
 

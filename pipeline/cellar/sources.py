@@ -1,6 +1,7 @@
 """The frames that the first layer of `sql/` reads: the checked logbook and the reference tables."""
 
 from dataclasses import asdict
+from datetime import date
 
 import polars as pl
 
@@ -8,6 +9,12 @@ from pipeline.cellar.bring import contributions
 from pipeline.cellar.fruit_reference import fruit_reference
 from pipeline.enology.acidity import GRAMS_PER_EQUIVALENT
 from pipeline.logbook import CheckedLogbook, Settings
+from pipeline.logbook.contract import KINDS
+from pipeline.logbook.dates import read_date
+from pipeline.logbook.problems import Fault
+
+_T = pl.String()
+_LINE = {"line": pl.Int64()}
 
 
 def sources_of(checked: CheckedLogbook) -> dict[str, pl.DataFrame]:
@@ -31,9 +38,9 @@ def sources_of(checked: CheckedLogbook) -> dict[str, pl.DataFrame]:
     return {
         **raw,
         **typed,
-        "logbook_set_aside": checked.set_aside,
+        "logbook_set_aside": set_aside_frame(checked),
         "logbook_problems": checked.problems,
-        "logbook_files": checked.files,
+        "logbook_files": _files(checked),
         "logbook_settings": settings_frame(checked.settings),
         **reference_sources(),
     }
@@ -47,6 +54,47 @@ def settings_frame(settings: Settings) -> pl.DataFrame:
         {key: [float(value) if key in numbers else value] for key, value in values.items()},
         schema={key: pl.Float64 if key in numbers else pl.String for key in values},
     )
+
+
+def set_aside_frame(checked: CheckedLogbook) -> pl.DataFrame:
+    """Return what is beyond doubt of each row set aside, so that its sum counts as unknown.
+
+    Returns
+    -------
+    polars.DataFrame
+        ``contract_file`` (the contract's name of the file, without ending), ``line``, ``must_id``
+        (batch or recipe), ``kind`` (null where it is none of the contract's kinds: it may have been
+        anything), ``ingredient``, ``happened_on`` (null where the date cannot be read).
+    """
+    lost = checked.set_aside.rename({"table": "contract_file", "batch_id": "must_id"})
+    for name, column in (("recipes", "recipe"), ("additions", "added_on")):
+        raw = checked.raw.get(name, pl.DataFrame(schema=_LINE))
+        found = column in raw.columns
+        texts = raw.select("line", column) if found else pl.DataFrame(schema=_LINE | {column: _T})
+        lost = lost.join(
+            texts.with_columns(contract_file=pl.lit(name)), ["contract_file", "line"], how="left"
+        )
+    kind = pl.col("kind").str.to_lowercase()
+    return lost.select(
+        "contract_file",
+        "line",
+        pl.coalesce("must_id", pl.col("recipe").str.strip_chars()),
+        pl.when(kind.is_in(KINDS)).then(kind).alias("kind"),
+        "ingredient",
+        happened_on=pl.col("added_on").map_elements(
+            lambda text: _day(text, checked.settings), return_dtype=pl.Date
+        ),
+    )
+
+
+def _day(text: str, settings: Settings) -> date | None:
+    read = read_date(text, settings.dates)
+    return None if isinstance(read, Fault) else read[0]
+
+
+def _files(checked: CheckedLogbook) -> pl.DataFrame:
+    names = checked.sources.select("file", contract_file="table")
+    return checked.files.join(names, on="file", how="left")
 
 
 def reference_sources() -> dict[str, pl.DataFrame]:

@@ -1,6 +1,7 @@
 """Reading the cellar: whole tables as polars frames, one short read-only connection each."""
 
 from pathlib import Path
+from typing import Any
 
 import duckdb
 import polars as pl
@@ -49,11 +50,11 @@ class Cellar:
             self._tables[name] = self._read(f'select * from "{name}"')
         return self._tables[name]
 
-    def settings(self) -> dict[str, object]:
+    def settings(self) -> dict[str, Any]:
         """Return the logbook's settings, SI units."""
         return self.table("settings").row(0, named=True)
 
-    def batch(self, batch_id: str) -> dict[str, object]:
+    def batch(self, batch_id: str) -> dict[str, Any]:
         """Return one batch as a mapping of column to value.
 
         Raises
@@ -63,7 +64,7 @@ class Cellar:
         """
         return self._row("batches", "batch_id", batch_id, "batch")
 
-    def _row(self, table: str, key: str, value: str, noun: str) -> dict[str, object]:
+    def _row(self, table: str, key: str, value: str, noun: str) -> dict[str, Any]:
         frame = self.table(table)
         found = frame.filter(pl.col(key) == value)
         if found.is_empty():

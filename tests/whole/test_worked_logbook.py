@@ -110,7 +110,6 @@ def test_value(cellar: Cellar, batch: str, column: str, expected: float, toleran
         ("W4", "final_gravity"),
         ("W4", "sugar_kg"),
         ("W4", "alcohol"),
-        ("W4", "equivalent_gravity"),
         ("W3", "bottled_l"),
         ("W4", "finished_fraction"),
     ],
