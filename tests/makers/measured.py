@@ -90,7 +90,9 @@ def take_readings(
         (feed, on_the_way(feed), ~np.isnan(feed), MIDDLE),
         (plans.contact_days, on_the_way(plans.contact_days), _chosen(rng, n, 0.55), MIDDLE),
         (end, settled, _chosen(rng, n, 0.95), LAST),
-        (end + 9, settled, wine.is_stuck | _chosen(rng, n, 0.3), LAST),
+        # Only what seems stuck is watched for more than a week.
+        (end + 5, settled, ~wine.is_stuck & _chosen(rng, n, 0.3), LAST),
+        (end + 9, settled, wine.is_stuck, LAST),
         (end + 19, settled, wine.is_stuck, LAST),
     ]
     parts = [_moment(run, *moment, calibrated_at_c, rng) for moment in moments]

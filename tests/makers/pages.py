@@ -65,13 +65,21 @@ def batch_rows(maker: Maker, dates: Dates, rng: np.random.Generator) -> Page:
             maker.batch_recipes[row],
             maker.world.yeasts.names[plans.yeast[row]] if is_named[row] else "",
             quantities.target(float(plans.target_l[row]), bool(plans.is_imperial[row])),
-            "",
+            _other_gallon(maker, row),
             EXTRACTIONS[plans.extraction[row]],
             "bottled" if is_bottled[row] and row % 2 else "",
             "",
         )
         for row in range(len(plans))
     ]
+
+
+def _other_gallon(maker: Maker, row: int) -> str:
+    """Return the gallon where a batch does not follow the logbook's."""
+    is_imperial = bool(maker.run.plans.is_imperial[row])
+    if is_imperial == maker.world.habits.imperial:
+        return ""
+    return "imperial" if is_imperial else "us"
 
 
 def as_text(values: Floats, form: str) -> list[str]:

@@ -74,7 +74,7 @@ def tasting_rows(maker: Maker) -> Page:
     return header, [rows[k] for k in order.tolist()]
 
 
-def recipe_rows(maker: Maker, rng: np.random.Generator) -> list[tuple[str, ...]]:
+def recipe_rows(maker: Maker, rng: np.random.Generator) -> Page:
     """Return recipes.csv; what holds for the whole recipe stands on its first line."""
     plans, world = maker.planned, maker.world
     seen: set[int] = set()
@@ -101,7 +101,7 @@ def recipe_rows(maker: Maker, rng: np.random.Generator) -> list[tuple[str, ...]]
                 *whole,
             )
         )
-    return rows
+    return RECIPE_COLUMNS, rows
 
 
 def _whole(maker: Maker, row: int) -> tuple[str, ...]:

@@ -11,8 +11,8 @@ import numpy as np
 from makers.doses import Line, lines
 from makers.maker import Maker, ordinals_to_dates
 from makers.measured import draw_dates, take_readings
-from makers.pages import batch_rows, reading_rows, transfer_rows
-from makers.sheets import RECIPE_COLUMNS, recipe_rows, tasting_rows
+from makers.pages import Page, batch_rows, reading_rows, transfer_rows
+from makers.sheets import recipe_rows, tasting_rows
 
 ADDITION_COLUMNS = (
     "batch_id",
@@ -30,20 +30,29 @@ ADDITION_COLUMNS = (
 UNREADABLE = ("a big bag", "?", "some", "1-2 lb", "02-Jan")
 
 
-def write(maker: Maker, folder: Path) -> Path:
-    """Write the logbook into the folder (made if missing) and return it."""
+def pages_of(maker: Maker) -> dict[str, Page]:
+    """Return header and rows of every page, by the name of its file."""
     rng = np.random.default_rng([maker.seed, 1])
-    folder.mkdir(parents=True, exist_ok=True)
     dates = draw_dates(maker.run, rng)
     readings = take_readings(maker.run, dates, maker.world.habits.calibrated_at_c, rng)
-    (folder / "logbook.toml").write_text(settings_text(maker), encoding="utf-8")
-    save(folder / "batches.csv", *batch_rows(maker, dates, rng))
-    save(folder / "additions.csv", ADDITION_COLUMNS, addition_rows(maker, rng))
-    save(folder / "readings.csv", *reading_rows(maker, readings))
-    save(folder / "transfers.csv", *transfer_rows(maker, dates, rng))
-    save(folder / "tastings.csv", *tasting_rows(maker))
+    pages = {
+        "batches": batch_rows(maker, dates, rng),
+        "additions": addition_rows(maker, rng),
+        "readings": reading_rows(maker, readings),
+        "transfers": transfer_rows(maker, dates, rng),
+        "tastings": tasting_rows(maker),
+    }
     if maker.planned_recipes:
-        save(folder / "recipes.csv", RECIPE_COLUMNS, recipe_rows(maker, rng))
+        pages["recipes"] = recipe_rows(maker, rng)
+    return pages
+
+
+def write(maker: Maker, folder: Path) -> Path:
+    """Write the logbook into the folder (made if missing) and return it."""
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "logbook.toml").write_text(settings_text(maker), encoding="utf-8")
+    for name, page in pages_of(maker).items():
+        save(folder / f"{name}.csv", *page)
     return folder
 
 
@@ -69,7 +78,7 @@ def settings_text(maker: Maker) -> str:
     )
 
 
-def addition_rows(maker: Maker, rng: np.random.Generator) -> list[tuple[str, ...]]:
+def addition_rows(maker: Maker, rng: np.random.Generator) -> Page:
     """Return additions.csv; with ``lost`` some amounts are not readable."""
     every = lines(maker.run.plans, maker.world, rng)
     start = maker.started[[line.row for line in every]]
@@ -91,7 +100,7 @@ def addition_rows(maker: Maker, rng: np.random.Generator) -> list[tuple[str, ...
             continue
         removed_text = removed_on if line.removed is not None and out <= maker.until else ""
         rows.append(_addition(maker, line, added_on, removed_text, bool(is_gone)))
-    return rows
+    return ADDITION_COLUMNS, rows
 
 
 def _addition(
