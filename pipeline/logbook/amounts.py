@@ -9,7 +9,7 @@ from functools import cache
 
 import polars as pl
 
-from pipeline.logbook.cells import ROUGH_ERROR, SPOON_ERROR
+from pipeline.logbook.quantity_cells import ROUGH_ERROR, SPOON_ERROR
 from pipeline.reference import additive_of, additives, fruit_of, fruits
 
 WATER_KG_L = 0.9982  # [kg/L] water at 20 °C; Tanaka et al. 2001, Metrologia 38:301, table 1

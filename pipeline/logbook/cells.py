@@ -7,57 +7,18 @@ from datetime import datetime, time
 
 import polars as pl
 
-from pipeline.logbook.contract import CellKind, Column
+from pipeline.logbook.contract import Column
 from pipeline.logbook.dates import DateOrder, read_date
 from pipeline.logbook.distinct import ReadColumn, no_faults, read_distinct
 from pipeline.logbook.numerals import Decimal, read_number, tidy
 from pipeline.logbook.problems import Fault
-from pipeline.logbook.quantity import Expects, Quantity, read_quantity
+from pipeline.logbook.quantity_cells import read_quantities
 from pipeline.logbook.settings import Settings
-from pipeline.logbook.units import UNITS, Dimension, Unit
+from pipeline.logbook.units import Unit
 
 _FLOAT, _TEXT, _FLAG, _DAY = pl.Float64(), pl.String(), pl.Boolean(), pl.Date()
 _MOMENT = pl.Datetime("us")
 _SCORE_SCALE = re.compile(r"([0-9.,]+) ?(?:/|out of|of) ?([0-9]+)", re.IGNORECASE)
-_AMOUNT_FIELDS = {
-    "dimension": _TEXT,
-    "us": _FLOAT,
-    "imperial": _FLOAT,
-    "is_rough": _FLAG,
-    "is_to_mark": _FLAG,
-    "is_spoon": _FLAG,
-    "is_cup": _FLAG,
-    "piece": _TEXT,
-}
-
-
-class _Kind:
-    """What a column of quantities expects."""
-
-    def __init__(self, noun: str, dimensions: str, example: str, bare: str | None = None) -> None:
-        self.noun = noun
-        self.dimensions: frozenset[Dimension] = frozenset(dimensions.split())  # type: ignore[arg-type]
-        self.example = example
-        self.bare = UNITS[bare] if bare else None
-
-    def expects(
-        self, heading: Unit | None, decimal: Decimal, *, may_be_mark: bool = False
-    ) -> Expects:
-        bare = heading if heading and heading.dimension in self.dimensions else self.bare
-        example = self.example if decimal == "." else self.example.replace(".", ",")
-        return Expects(self.noun, self.dimensions, example, bare, decimal, may_be_mark)
-
-
-_QUANTITIES: dict[CellKind, _Kind] = {
-    "amount": _Kind("an amount", "mass volume count", "2 lb or 900 g"),
-    "volume": _Kind("a volume", "volume", "4.5 L or 1 gal"),
-    "gravity": _Kind("a gravity", "gravity brix", "1.082 or 22.5 Bx", "SG"),
-    "temperature": _Kind("a temperature", "celsius fahrenheit", "20 C or 68 F"),
-    "acidity": _Kind("an acidity", "concentration percent", "6.1 or 6.1 g/L", "g/L"),
-    "sulphite": _Kind("free sulphur dioxide", "concentration", "28 or 28 mg/L", "mg/L"),
-    "sugar": _Kind("sugar", "concentration percent", "20 or 20 g/L", "g/L"),
-}
-_SCALES: dict[CellKind, float] = {"acidity": 1.0, "sugar": 1.0, "sulphite": 1e3}
 
 
 def read_cells(
@@ -94,7 +55,7 @@ def read_cells(
         case "number" | "score":
             return _numbers(cells, column, settings.decimal)
         case _:
-            return _quantities(cells, column, heading, settings.decimal)
+            return read_quantities(cells, column, heading, settings.decimal)
 
 
 def _names(cells: pl.Series, column: Column) -> ReadColumn:
@@ -209,58 +170,3 @@ def _not_a_number(text: str, column: Column, decimal: Decimal) -> Fault:
         if bare and is_one_number
         else None,
     )
-
-
-def _quantities(
-    cells: pl.Series, column: Column, heading: Unit | None, decimal: Decimal
-) -> ReadColumn:
-    kind = _QUANTITIES[column.kind]
-    expects = kind.expects(heading, decimal, may_be_mark=column.kind == "amount")
-
-    def read(text: str) -> Sequence[object] | Fault:
-        found = read_quantity(text, expects)
-        return found if isinstance(found, Fault) else _parts(found, column)
-
-    return read_distinct(cells, read, _fields(column))
-
-
-def _fields(column: Column) -> dict[str, pl.DataType]:
-    match column.kind:
-        case "amount":
-            return dict(_AMOUNT_FIELDS)
-        case "volume":
-            return {"us": _FLOAT, "imperial": _FLOAT, "error": _FLOAT}
-        case "gravity":
-            return {"gravity_sg": _FLOAT, "gravity_brix": _FLOAT, "is_rough": _FLAG}
-        case "temperature":
-            return {f"{column.name}_c": _FLOAT, "is_rough": _FLAG}
-        case "sulphite":
-            return {f"{column.name}_mg_l": _FLOAT, "is_rough": _FLAG}
-        case _:
-            return {f"{column.name}_g_l": _FLOAT, "is_rough": _FLAG}
-
-
-def _parts(found: Quantity, column: Column) -> Sequence[object]:
-    match column.kind:
-        case "amount":
-            return found
-        case "volume":
-            return found.us, found.imperial, volume_error(found)
-        case "gravity":
-            is_sg = found.dimension == "gravity"
-            return found.us if is_sg else None, None if is_sg else found.us, found.is_rough
-        case "temperature":
-            return (
-                found.us - 32
-            ) / 1.8 if found.dimension == "fahrenheit" else found.us, found.is_rough
-        case _:
-            return found.us * _SCALES[column.kind], found.is_rough
-
-
-ROUGH_ERROR = 0.10  # the contract: `~` is carried as ±10 %
-SPOON_ERROR = 0.20  # the contract: spoons are carried as ±20 %
-
-
-def volume_error(found: Quantity) -> float:
-    """Return the relative half-width of a volume: rough ±10 %, spoons ±20 %, in quadrature."""
-    return float((found.is_rough * ROUGH_ERROR**2 + found.is_spoon * SPOON_ERROR**2) ** 0.5)

@@ -1,10 +1,9 @@
 """Splitting rows into loaded and set aside, and the account of both."""
 
-from pathlib import Path
+from typing import NamedTuple
 
 import polars as pl
 
-from pipeline.logbook.checked import CheckedLogbook
 from pipeline.logbook.contract import KINDS
 from pipeline.logbook.defaults import with_defaults
 from pipeline.logbook.settings import Settings
@@ -22,19 +21,25 @@ _SET_ASIDE_SCHEMA = pl.Schema(
 )
 
 
-def checked_logbook(
-    folder: Path,
+class Split(NamedTuple):
+    """Rows as written, rows loaded, rows set aside, and the account of all three."""
+
+    raw: dict[str, pl.DataFrame]
+    typed: dict[str, pl.DataFrame]
+    set_aside: pl.DataFrame
+    files: pl.DataFrame
+
+
+def split_rows(
     settings: Settings,
     tables: dict[str, SourceTable],
     typed: dict[str, pl.DataFrame],
     problems: pl.DataFrame,
-) -> CheckedLogbook:
+) -> Split:
     """Set aside every row with an error and account for all of them.
 
     Parameters
     ----------
-    folder : pathlib.Path
-        Where the logbook is.
     settings : Settings
         Its settings.
     tables : dict of str to SourceTable
@@ -54,15 +59,11 @@ def checked_logbook(
         aside = raw[name].filter("is_set_aside")
         set_aside.append(_as_written(table, aside))
         files.append((table.file, table.rows_read, loaded[name].height, aside.height))
-    return CheckedLogbook(
-        folder=folder,
-        settings=settings,
+    return Split(
         raw=raw,
-        typed={name: loaded.get(name, empty_frame(name)) for name in TYPED},
+        typed={name: loaded[name] if name in loaded else empty_frame(name) for name in TYPED},
         set_aside=pl.concat(set_aside),
-        problems=problems,
         files=_files(files),
-        sources=_sources(tables),
     )
 
 
@@ -114,7 +115,8 @@ def _files(files: list[tuple[str, int, int, int]]) -> pl.DataFrame:
     return pl.DataFrame(files, schema=schema, orient="row")
 
 
-def _sources(tables: dict[str, SourceTable]) -> pl.DataFrame:
+def sources(tables: dict[str, SourceTable]) -> pl.DataFrame:
+    """Return how each file was read, one row per file."""
     return pl.DataFrame(
         [
             {

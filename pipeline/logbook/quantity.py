@@ -12,7 +12,8 @@ from typing import NamedTuple
 
 from pipeline.logbook.numerals import NUMBER, Decimal, number_value, tidy
 from pipeline.logbook.problems import Fault
-from pipeline.logbook.refusals import refuse, refuse_mixed, refuse_unexpected
+from pipeline.logbook.refusals import refuse
+from pipeline.logbook.refused_units import refuse_mixed, refuse_unexpected
 from pipeline.logbook.units import SPOONS, UNITS, Dimension, Unit, find_unit
 
 _ROUGH = re.compile(
@@ -76,6 +77,8 @@ def read_quantity(text: str, expects: Expects) -> Quantity | Fault:
     mark = _MARK.match(plain)
     body = plain[mark.end() :] if mark else plain
     terms, is_rough = _terms(body, expects)
+    if not terms and mark and expects.may_be_mark:
+        return refuse(body, expects._replace(noun="a mark", example="to 4.5 L or to 1 gal"))
     if not terms:
         return refuse(plain, expects)
     if mark and not expects.may_be_mark:
@@ -127,6 +130,8 @@ def _unit_text(body: str, at: int) -> tuple[str, int]:
     if match is None:
         return "", at
     text = match["unit"].rstrip()
+    if text.startswith("."):
+        return "", at
     end = match.start("unit") + len(text)
     if end < len(body) and (joined := _TRAILING_JOIN.search(text)):
         text = text[: joined.start()]

@@ -10,6 +10,7 @@ from pathlib import Path
 import polars as pl
 
 from pipeline.logbook.checked import CheckedLogbook
+from pipeline.logbook.checks_batches import batch_warnings
 from pipeline.logbook.checks_dates import before_the_start, in_the_future
 from pipeline.logbook.checks_references import (
     batch_id_twice,
@@ -21,7 +22,8 @@ from pipeline.logbook.checks_rows import row_problems
 from pipeline.logbook.checks_sources import source_problems
 from pipeline.logbook.folder import read_folder
 from pipeline.logbook.gallons import gallon_by_key, with_gallon
-from pipeline.logbook.outcome import checked_logbook
+from pipeline.logbook.loaded import Loaded
+from pipeline.logbook.outcome import sources, split_rows
 from pipeline.logbook.problems import all_problems, problem_frame
 from pipeline.logbook.rows import TypedRows, read_rows, stripped
 from pipeline.logbook.schemas import bound_problems
@@ -95,7 +97,19 @@ def check_tables(
         if name not in ("batches", "recipes"):
             found.extend(_batch_problems(table, rows[name].frame, batches, lost))
     typed = {name: in_contract_form(name, rows[name].frame) for name in rows}
-    return checked_logbook(folder, settings, tables, typed, all_problems(found))
+    split = split_rows(settings, tables, typed, all_problems(found))
+    files = {name: table.file for name, table in tables.items()}
+    found.extend(batch_warnings(Loaded(split.typed, files, split.set_aside, settings)))
+    return CheckedLogbook(
+        folder=folder,
+        settings=settings,
+        raw=split.raw,
+        typed=split.typed,
+        set_aside=split.set_aside,
+        problems=all_problems(found),
+        files=split.files,
+        sources=sources(tables),
+    )
 
 
 def _typed_rows(table: SourceTable, settings: Settings, gallons: pl.DataFrame | None) -> TypedRows:

@@ -4,14 +4,12 @@ Each rule is one small function: it looks at a cell that is not a quantity and r
 if it is the one, else nothing. They are tried in order, from the most telling to the general.
 """
 
-import difflib
 import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from pipeline.logbook.numerals import NUMBER, VULGAR_FRACTIONS, number_value
 from pipeline.logbook.problems import Fault
-from pipeline.logbook.units import UNIT_NAMES, Unit, find_unit
+from pipeline.logbook.refused_units import must_be, no_unit, strange_fraction, unknown_unit
 
 if TYPE_CHECKING:
     from pipeline.logbook.quantity import Expects
@@ -25,8 +23,9 @@ _MONTH_DAY = re.compile(
     rf"({_MONTHS})[a-z]*\.?[- .]*([0-9]{{1,4}})(?:[- .,]+[0-9]+)?", re.IGNORECASE
 )
 _ISO_DATE = re.compile(r"[0-9]{4}-([0-9]{1,2})-([0-9]{1,2})(?:[ t].*)?", re.IGNORECASE)
+_DAY = "(?:0?[1-9]|[12][0-9]|3[01])"
 _SLASH_DATE = re.compile(
-    r"(?:[0-3]?[0-9]([/.-])[0-3]?[0-9]\1(?:[0-9]{2}){1,2}|[0-9]{4}/[0-9/]+)(?: .*)?"
+    rf"(?:{_DAY}([/.-]){_DAY}\1(?:[0-9]{{2}}){{1,2}}|[0-9]{{4}}/{_DAY}/{_DAY})(?: .*)?"
 )
 _NOTHING_WORDS = frozenset(
     {"-", "--", "–", "—", "n/a", "na", "none", "nil", "?", "??", "unknown", "nan"}
@@ -37,7 +36,6 @@ _RANGE = re.compile(
 )
 _HYPHENATED = re.compile(r"([0-9]+)-([0-9]+/[0-9]+)( .*)?")
 _THOUSANDS = re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+(?![0-9])")
-_SPREADSHEET_DAY_RANGE = range(30000, 60000)
 
 
 def refuse(text: str, expects: "Expects") -> Fault:
@@ -45,13 +43,7 @@ def refuse(text: str, expects: "Expects") -> Fault:
     for rule in _RULES:
         if (fault := rule(text, expects)) is not None:
             return fault
-    return Fault("not-a-quantity", _must_be(expects), f"such as {expects.example}")
-
-
-def _must_be(expects: "Expects") -> str:
-    if expects.bare is not None:
-        return f"{expects.noun} must be a number, such as {expects.example}"
-    return f"{expects.noun} must be a number with a unit, such as {expects.example}"
+    return Fault("not-a-quantity", must_be(expects), f"such as {expects.example}")
 
 
 def _spreadsheet_error(text: str, expects: "Expects") -> Fault | None:
@@ -59,7 +51,7 @@ def _spreadsheet_error(text: str, expects: "Expects") -> Fault | None:
         return None
     return Fault(
         "spreadsheet-error",
-        f"the spreadsheet wrote an error here; {_must_be(expects)}",
+        f"the spreadsheet wrote an error here; {must_be(expects)}",
         f"retype the cell, such as {expects.example}",
     )
 
@@ -69,7 +61,7 @@ def _formula(text: str, expects: "Expects") -> Fault | None:
         return None
     return Fault(
         "formula",
-        f"formulas are not worked out; {_must_be(expects)}",
+        f"formulas are not worked out; {must_be(expects)}",
         f"type the result, such as {expects.example}",
     )
 
@@ -104,7 +96,7 @@ def _nothing(text: str, expects: "Expects") -> Fault | None:
         return None
     return Fault(
         "not-a-quantity",
-        f"'{text}' is no number; {_must_be(expects)}",
+        f"'{text}' is no number; {must_be(expects)}",
         "leave the cell empty if unknown",
     )
 
@@ -115,7 +107,7 @@ def _doubtful(text: str, expects: "Expects") -> Fault | None:
     sure = text.replace("?", "").strip()
     return Fault(
         "question-mark",
-        f"a question mark leaves the number open; {_must_be(expects)}",
+        f"a question mark leaves the number open; {must_be(expects)}",
         f"{sure} if you are sure, ~{sure} if it is rough" if sure else None,
     )
 
@@ -125,7 +117,7 @@ def _bound_only(text: str, expects: "Expects") -> Fault | None:
         return None
     return Fault(
         "bound-only",
-        f"'{text[0]}' gives a bound, not a number; {_must_be(expects)}",
+        f"'{text[0]}' gives a bound, not a number; {must_be(expects)}",
         "leave the cell empty and put this in the notes",
     )
 
@@ -142,7 +134,7 @@ def _range(text: str, expects: "Expects") -> Fault | None:
         return None
     return Fault(
         "range",
-        f"a range is not one number and is not averaged; {_must_be(expects)}",
+        f"a range is not one number and is not averaged; {must_be(expects)}",
         f"one number, with ~ before it if it is rough, such as ~{expects.example.split(' or ')[0]}",
     )
 
@@ -168,80 +160,6 @@ def _other_decimal_mark(text: str, expects: "Expects") -> Fault | None:
     )
 
 
-def _no_unit(text: str, expects: "Expects") -> Fault | None:
-    match = NUMBER[expects.decimal].fullmatch(text.lstrip("~≈-+ "))
-    if match is None or expects.bare is not None:
-        return None
-    hint = _unit_hint(text, expects)
-    if (number_value(match) or 0) in _SPREADSHEET_DAY_RANGE:
-        hint = f"{hint}; it may also be a date that a spreadsheet made of a fraction"
-    return Fault("no-unit", f"{_must_be(expects)}; this one has no unit", hint)
-
-
-def _unit_hint(text: str, expects: "Expects") -> str:
-    if "celsius" in expects.dimensions:
-        return f"{text} C or {text} F, whichever it was"
-    units = [part.split()[-1] for part in expects.example.split(" or ")]
-    return " or ".join(f"{text} {unit}" for unit in units) + ", whichever it was"
-
-
-def _strange_fraction(text: str, expects: "Expects") -> Fault | None:
-    match = NUMBER[expects.decimal].match(text.lstrip("~≈- "))
-    if match is None or number_value(match) is not None:
-        return None
-    return Fault("fraction", f"'{match[0]}' is no fraction; {_must_be(expects)}", "such as 1 1/2")
-
-
-def _unknown_unit(text: str, expects: "Expects") -> Fault | None:
-    match = NUMBER[expects.decimal].match(text.lstrip("~≈- "))
-    if match is None:
-        return None
-    number, rest = match[0].strip(), text.lstrip("~≈- ")[match.end() :].strip()
-    if not rest or rest[0].isdigit() or rest[0] in VULGAR_FRACTIONS or rest[0] in ".,":
-        return None
-    if (shorter := _leading_unit(rest)) is not None:
-        return Fault(
-            "words",
-            f"only numbers and units are read here; '{rest[len(shorter) :].strip()}' is neither",
-            f"{number} {shorter}, and the words in the notes",
-        )
-    close = difflib.get_close_matches(rest.lower().split()[0], list(UNIT_NAMES), n=1, cutoff=0.75)
-    if expects.bare is not None and not close:
-        return Fault("words", _must_be(expects), f"{number}, and the words in the notes")
-    return Fault(
-        "unknown-unit",
-        f"'{rest}' is not a unit that is known here; {_must_be(expects)}",
-        f"{number} {UNIT_NAMES[close[0]]}" if close else f"such as {expects.example}",
-    )
-
-
-def _leading_unit(rest: str) -> str | None:
-    words = rest.split()
-    for count in range(min(3, len(words) - 1), 0, -1):
-        unit = " ".join(words[:count])
-        if find_unit(unit) is not None:
-            return unit
-    return None
-
-
-def refuse_mixed(text: str, expects: "Expects") -> Fault:
-    """Refuse parts that cannot be added up, such as a weight and a volume."""
-    return Fault(
-        "mixed-units",
-        f"'{text}' adds up things that do not add up; {_must_be(expects)}",
-        f"one amount in one kind of unit, such as {expects.example}",
-    )
-
-
-def refuse_unexpected(expects: "Expects", unit: Unit) -> Fault:
-    """Refuse a unit of another kind than the column holds."""
-    return Fault(
-        "wrong-unit",
-        f"'{unit.name}' is not a unit for {expects.noun}; {_must_be(expects)}",
-        f"such as {expects.example}",
-    )
-
-
 _RULES: tuple[Callable[[str, "Expects"], Fault | None], ...] = (
     _spreadsheet_error,
     _formula,
@@ -252,7 +170,7 @@ _RULES: tuple[Callable[[str, "Expects"], Fault | None], ...] = (
     _hyphenated_fraction,
     _range,
     _other_decimal_mark,
-    _no_unit,
-    _strange_fraction,
-    _unknown_unit,
+    no_unit,
+    strange_fraction,
+    unknown_unit,
 )

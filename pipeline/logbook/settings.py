@@ -82,14 +82,19 @@ def _number(low: float, high: float) -> _Reader:
     return read
 
 
-def _quantity(noun: str, dimensions: set[Dimension], example: str) -> _Reader:
+def _quantity(
+    noun: str, dimensions: set[Dimension], example: str, low: float, high: float
+) -> _Reader:
     expects = Expects(noun, frozenset(dimensions), example)
 
     def read(value: Any) -> Any:
         found = read_quantity(value, expects) if isinstance(value, str) else None
         if not isinstance(found, Quantity) or found.us != found.imperial:
             return Fault("setting", f'must be a quantity such as "{example}"')
-        return (found.us - 32) / 1.8 if found.dimension == "fahrenheit" else found.us
+        size = (found.us - 32) / 1.8 if found.dimension == "fahrenheit" else found.us
+        if low < size < high:
+            return size
+        return Fault("setting", f'must be a likely size, such as "{example}"')
 
     return read
 
@@ -104,16 +109,16 @@ _READERS: dict[str, tuple[str, _Reader]] = {
     "decimal": ("decimal", _one_of(".", ",")),
     "currency": ("currency", _text),
     "show": ("show", _one_of("metric", "us", "imperial")),
-    "bottle": ("bottle_l", _quantity("a bottle", {"volume"}, "750 mL")),
+    "bottle": ("bottle_l", _quantity("a bottle", {"volume"}, "750 mL", 0, 50)),
     "harsh_from": ("harsh_from", _number(0, 10)),
     "score_out_of": ("score_out_of", _number(1, 1000)),
     "hydrometer.calibrated_at": (
         "hydrometer_calibrated_at_c",
-        _quantity("a temperature", {"celsius", "fahrenheit"}, "20 C"),
+        _quantity("a temperature", {"celsius", "fahrenheit"}, "20 C", 0, 40),
     ),
-    "hydrometer.offset": ("hydrometer_offset", _number(-0.05, 0.05)),
+    "hydrometer.offset": ("hydrometer_offset", _number(-0.02, 0.02)),
 }
-_COUNT = _quantity("a weight", {"mass"}, "0.44 g")
+_COUNT = _quantity("a weight", {"mass"}, "0.44 g", 0, 100)
 
 
 def read_settings(folder: Path) -> tuple[Settings, list[Problem]]:
@@ -179,7 +184,7 @@ def _counts(given: Any) -> tuple[dict[str, float], list[str]]:
     faults = []
     for name, value in given.items():
         weight = _COUNT(value)
-        if isinstance(weight, Fault) or weight <= 0:
+        if isinstance(weight, Fault):
             faults.append(f'[counts] "{name}" must be a weight such as "0.44 g", got {value!r}')
         else:
             counts[" ".join(name.lower().split())] = weight

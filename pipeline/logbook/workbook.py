@@ -12,7 +12,8 @@ from python_calamine import CalamineError, CalamineWorkbook, load_workbook
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.contract import FILES
-from pipeline.logbook.table import Ragged, SourceTable, cell_frame, read_headings, unique_names
+from pipeline.logbook.headings import read_headings, unique_names
+from pipeline.logbook.table import Ragged, SourceTable, cell_frame
 
 
 def read_workbook(path: Path) -> dict[str, SourceTable]:

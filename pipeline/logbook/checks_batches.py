@@ -1,0 +1,57 @@
+"""Every rule about whole batches, in the order in which a maker should hear of them."""
+
+import polars as pl
+
+from pipeline.logbook.checks_doses import (
+    nutrient_in_total,
+    sorbate_in_total,
+    spoon_weight,
+    sulphite_in_one_dose,
+    sulphite_in_total,
+)
+from pipeline.logbook.checks_gravity import gravity_rises, refractometer_after_start, stuck
+from pipeline.logbook.checks_safety import (
+    enzyme_in_hot_must,
+    fruit_left_in,
+    hot_start,
+    not_stabilised,
+    raw_elder,
+)
+from pipeline.logbook.checks_volume import (
+    topped_up_with_water,
+    topped_up_with_what,
+    volume_grows,
+)
+from pipeline.logbook.checks_weights import (
+    packet_weight_unknown,
+    powder_or_solution,
+    weight_unknown,
+)
+from pipeline.logbook.loaded import Loaded, Rule
+
+RULES: tuple[Rule, ...] = (
+    not_stabilised,
+    sulphite_in_one_dose,
+    raw_elder,
+    sulphite_in_total,
+    sorbate_in_total,
+    nutrient_in_total,
+    enzyme_in_hot_must,
+    hot_start,
+    fruit_left_in,
+    gravity_rises,
+    stuck,
+    refractometer_after_start,
+    volume_grows,
+    topped_up_with_water,
+    topped_up_with_what,
+    packet_weight_unknown,
+    weight_unknown,
+    powder_or_solution,
+    spoon_weight,
+)
+
+
+def batch_warnings(loaded: Loaded) -> list[pl.DataFrame]:
+    """Return what every rule finds in the rows that loaded."""
+    return [rule(loaded) for rule in RULES]

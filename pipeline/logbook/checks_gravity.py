@@ -1,0 +1,188 @@
+"""What is odd about the gravities of a batch."""
+
+import numpy as np
+import polars as pl
+
+from pipeline.enology.gravity import corrected_gravity
+from pipeline.enology.sucrose import gravity_from_brix
+from pipeline.logbook.loaded import FERMENTABLE, Loaded, additions_of
+
+RISE = 0.003  # [specific gravity] the contract: a rise beyond this needs an explanation
+STILL = 0.001  # [specific gravity] one division of a usual hydrometer; common practice, no source
+WEEK = 7  # [days] the contract: above 1.000 and still for a week of readings is stuck
+DRY = 1.000
+_FERMENTING_FOR = 1  # [days] after the yeast, a refractometer sees alcohol
+_NO_YEAST_LOGGED = 2  # [days] after the start, where the yeast is not logged
+
+
+def gravities(loaded: Loaded) -> pl.DataFrame:
+    """Return every hydrometer reading, corrected for temperature and instrument.
+
+    One row per reading: `line`, `batch_id`, `taken_at`, `taken_on`, `gravity`, `value`.
+    """
+    rows = loaded["readings"].filter(
+        (pl.col("instrument") == "hydrometer")
+        & pl.any_horizontal(pl.col("gravity_sg", "gravity_brix").is_not_null())
+    )
+    sg = rows["gravity_sg"].to_numpy()
+    brix = gravity_from_brix(rows["gravity_brix"].to_numpy())
+    read = pl.Series(sg).fill_nan(None).fill_null(pl.Series(np.asarray(brix)))
+    settings = loaded.settings
+    # A sample without a temperature counts as taken at the hydrometer's own.
+    warmth = rows["temperature_c"].fill_null(settings.hydrometer_calibrated_at_c).clip(0, 100)
+    corrected = corrected_gravity(
+        read.to_numpy(),
+        warmth.to_numpy(),
+        settings.hydrometer_calibrated_at_c,
+        settings.hydrometer_offset,
+    )
+    return (
+        rows.select("line", "batch_id", "taken_at", "taken_on")
+        .with_columns(gravity=pl.Series(np.asarray(corrected)), value=read.round(4).cast(pl.String))
+        .filter(pl.col("gravity").is_finite())
+        .sort("batch_id", "taken_at", "line")
+    )
+
+
+def gravity_rises(loaded: Loaded) -> pl.DataFrame:
+    """Find gravities that rise though nothing sweet went in: yeast only ever lowers them."""
+    rises = (
+        gravities(loaded)
+        .with_columns(
+            before=pl.col("gravity").shift().over("batch_id"),
+            before_on=pl.col("taken_on").shift().over("batch_id"),
+        )
+        .filter(pl.col("gravity") - pl.col("before") > RISE)
+    )
+    unexplained = rises.join(_sweetened_between(loaded, rises), on="line", how="anti")
+    return loaded.warn(
+        unexplained,
+        "readings",
+        "gravity",
+        "gravity-rises",
+        pl.format(
+            "the gravity rose from {} to {} though no sugar, juice, honey or fruit was added",
+            pl.col("before").round(4),
+            pl.col("gravity").round(4),
+        ),
+        "log what was added, or check the reading: fruit that still gives up sugar, sugar "
+        "stirred up "
+        "from the bottom, or a sample full of gas also raise it",
+    )
+
+
+def _sweetened_between(loaded: Loaded, rises: pl.DataFrame) -> pl.DataFrame:
+    """Return the lines of rises that an addition explains, one set aside among them."""
+    added = additions_of(loaded, FERMENTABLE).select("batch_id", on="added_on")
+    juice = loaded["transfers"].filter(topped_up_with="juice").select("batch_id", on="moved_on")
+    explained = (
+        rises.join(pl.concat([added, juice]), on="batch_id", how="inner")
+        .filter(pl.col("on").is_between("before_on", "taken_on"))
+        .select("line")
+    )
+    unread = loaded.set_aside.filter(
+        (pl.col("table") == "additions")
+        & (pl.col("kind").is_in(FERMENTABLE) | pl.col("kind").is_null())
+    )
+    doubtful = rises.join(unread.select("batch_id"), on="batch_id", how="semi").select("line")
+    return pl.concat([explained, doubtful])
+
+
+def stuck(loaded: Loaded) -> pl.DataFrame:
+    """Find batches whose gravity has stood above 1.000 for a week of readings."""
+    read = gravities(loaded)
+    last = read.group_by("batch_id").agg(
+        pl.col("line").last(),
+        pl.col("taken_on").last().alias("last_on"),
+        pl.col("gravity").last().alias("last"),
+        pl.col("gravity").first().alias("first"),
+        pl.col("value").last(),
+    )
+    still = (
+        read.join(last.select("batch_id", "last_on", "last"), on="batch_id")
+        .with_columns(is_still=(pl.col("gravity") - pl.col("last")).abs() <= STILL)
+        .with_columns(
+            moved_on=pl.col("taken_on").filter(~pl.col("is_still")).max().over("batch_id")
+        )
+        .filter(pl.col("moved_on").is_null() | (pl.col("taken_on") > pl.col("moved_on")))
+        .group_by("batch_id")
+        .agg(since=pl.col("taken_on").min())
+    )
+    sweetened = additions_of(loaded, ("sorbate",)).select("batch_id")
+    stood = (
+        last.join(still, on="batch_id")
+        .filter(pl.col("last") > DRY, pl.col("last_on") - pl.col("since") >= pl.duration(days=WEEK))
+        # Sugar added to a wine that sorbate keeps from fermenting is meant to stay.
+        .join(sweetened, on="batch_id", how="anti")
+        .with_columns(days=(pl.col("last_on") - pl.col("since")).dt.total_days())
+    )
+    began = pl.col("first") - pl.col("last") > RISE
+    return pl.concat(
+        [
+            loaded.warn(
+                stood.filter(began),
+                "readings",
+                "gravity",
+                "stuck",
+                pl.format(
+                    "stuck: the gravity has stood at {} for {} days, above 1.000",
+                    pl.col("last").round(4),
+                    "days",
+                ),
+                "warmth, nutrient or an acclimatised starter may wake it; a stuck batch is not "
+                "averaged into what its yeast usually reaches",
+            ),
+            loaded.warn(
+                stood.filter(~began),
+                "readings",
+                "gravity",
+                "no-start",
+                pl.format(
+                    "the gravity has not moved from {} in {} days of readings: fermentation did "
+                    "not "
+                    "start",
+                    pl.col("last").round(4),
+                    "days",
+                ),
+                "check the yeast, the temperature, and the label for preservatives such as sorbate "
+                "or benzoate",
+            ),
+        ]
+    )
+
+
+def refractometer_after_start(loaded: Loaded) -> pl.DataFrame:
+    """Find refractometer readings taken when there was alcohol, which bends light too."""
+    rows = loaded["readings"].filter(
+        (pl.col("instrument") == "refractometer")
+        & pl.any_horizontal(pl.col("gravity_sg", "gravity_brix").is_not_null())
+    )
+    yeast = (
+        additions_of(loaded, ("yeast",)).group_by("batch_id").agg(yeast_on=pl.col("added_on").min())
+    )
+    started = loaded["batches"].select("batch_id", "started_on")
+    began = pl.coalesce(
+        pl.col("yeast_on") + pl.duration(days=_FERMENTING_FOR),
+        pl.col("started_on") + pl.duration(days=_NO_YEAST_LOGGED),
+    )
+    late = (
+        rows.join(yeast, on="batch_id", how="left")
+        .join(started, on="batch_id", how="left")
+        .filter(pl.col("taken_on") >= began)
+        .with_columns(
+            value=pl.coalesce(
+                pl.format("{} Bx", "gravity_brix"), pl.col("gravity_sg").cast(pl.String)
+            )
+        )
+    )
+    return loaded.warn(
+        late,
+        "readings",
+        "gravity",
+        "refractometer-after-start",
+        "a refractometer reading after fermentation began is not a gravity: alcohol bends light "
+        "too",
+        "it is turned into a gravity only where the original gravity is known; a hydrometer says "
+        "it "
+        "directly",
+    )
