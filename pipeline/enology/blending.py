@@ -88,7 +88,10 @@ def blend_alcohol(
     (14.804, 9.9973)
     """
     blend(volumes_l, abvs, "alcohol")
-    masses = [v * float(density_from_alcohol(a)) for v, a in zip(volumes_l, abvs, strict=True)]
+    masses = [
+        float(volume) * float(density_from_alcohol(abv))
+        for volume, abv in zip(volumes_l, abvs, strict=True)
+    ]
     fractions = [float(mass_percent_from_alcohol(a)) for a in abvs]
     total = sum(masses)
     percent = sum(m * f for m, f in zip(masses, fractions, strict=True)) / total
