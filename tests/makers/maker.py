@@ -149,16 +149,20 @@ def record(
     draws: int = 200,
     caused: tuple[int | None, str | None] = (None, None),
     alias: tuple[str, str] | None = None,
+    names: tuple[list[str], list[str]] | None = None,
 ) -> Maker:
     """Brew and taste what was planned, and keep the truth beside it."""
     run = brew(plans, world, rng)
-    ids, recipes = name_batches(started), _recipe_names(plans, world)
+    ids = name_batches(started)
+    recipes, planned_recipes = names or (
+        _recipe_names(plans, world),
+        [f"plan {name}" for name in _recipe_names(planned, world)],
+    )
     always = np.array([caused[0]] if caused[0] is not None else [], dtype=np.int64)
     glasses = hold_tastings(run.drivers, started, until, world, rng, always)
     if len(glasses.age_days):
         usual = float(np.median(glasses.age_days))
         planned = planned.changed(taste_day=np.full(len(planned), usual))
-    planned_recipes = [f"plan {name}" for name in _recipe_names(planned, world)]
     few = int(np.clip(20_000 // max(len(plans), 1), 4, 60))
     truth = Truth(
         batches=pl.DataFrame(

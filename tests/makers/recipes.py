@@ -77,7 +77,7 @@ def draw_recipes(world: World, rng: np.random.Generator, n: int) -> Plans:
 
 def _second(world: World, rng: np.random.Generator, n: int) -> Ints:
     none = len(world.fruits.kinds)
-    usual = np.array([world.fruits.index(name) for name in SECONDARY])
+    usual = np.array([world.fruits.index(name) for name in SECONDARY if name in world.fruits.names])
     return np.where(rng.random(n) < 0.22, rng.choice(usual, n), none).astype(np.int64)
 
 
