@@ -3,46 +3,19 @@
 import argparse
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from importlib import import_module
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
 
 from pipeline.cellar import Cellar, load_cellar
+from pipeline.show.answer import Answer
 from pipeline.show.units import Units
 
 if TYPE_CHECKING:
-    import polars as pl
-
     from pipeline.learning import Models
 
 Say = Callable[[str], None]
-
-
-@dataclass
-class Answer:
-    """What a command found out.
-
-    Parameters
-    ----------
-    data : dict
-        The machine form, SI units, exactly as `--json` prints it.
-    units : Units
-        How this logbook wants quantities written in the readable form.
-    raw : dict of str to polars.DataFrame
-        The files as written, where the readable form quotes from them.
-    cannot_say : bool
-        The question was sound, but the logbook holds too little to answer it.
-    set_aside : bool
-        Rows of the logbook were set aside.
-    """
-
-    data: dict
-    units: Units = field(default_factory=Units)
-    raw: "dict[str, pl.DataFrame]" = field(default_factory=dict)
-    cannot_say: bool = False
-    set_aside: bool = False
 
 
 def units_of(cellar: Cellar) -> Units:
@@ -79,6 +52,11 @@ def load(request: argparse.Namespace, say: Say) -> Answer:
     )
 
 
+def files_of(cellar: Cellar) -> list[dict]:
+    """Return the counts of each file as the commands print them."""
+    return cellar.table("files").drop("contract_file").to_dicts()
+
+
 def _problem_data(files: list[dict], problems: list[dict]) -> dict:
     return {"files": files, "problems": problems, "seconds": 0.0}
 
@@ -92,7 +70,7 @@ def demo(request: argparse.Namespace, say: Say) -> Answer:
     harsh_all = advice("harsh").answer(cellar, models)
     data = {
         "folder": str(request.folder),
-        "files": cellar.table("files").drop("contract_file").to_dicts(),
+        "files": files_of(cellar),
         "volume": advice("volume").answer(cellar, models),
         "yeasts": advice("yeasts").answer(cellar, models),
         "harsh": harsh_all,
@@ -190,6 +168,8 @@ def app(request: argparse.Namespace, say: Say) -> None:
 def _serve(main: Path, request: argparse.Namespace) -> None:
     from streamlit.web import cli as streamlit
 
+    from pipeline.show.theme import theme_options
+
     options = {
         "server.address": "127.0.0.1",
         "server.port": request.port,
@@ -197,6 +177,7 @@ def _serve(main: Path, request: argparse.Namespace) -> None:
         "server.fileWatcherType": "none",
         "browser.gatherUsageStats": "false",
         "client.toolbarMode": "minimal",
+        **theme_options(),
     }
     flags = [f"--{name}={value}" for name, value in options.items()]
     sys.argv = ["streamlit", "run", str(main), *flags, "--", str(request.logbook.resolve())]

@@ -12,7 +12,7 @@ import duckdb
 import numpy as np
 import pyarrow as pa
 from duckdb.func import ARROW, SPECIAL
-from duckdb.sqltypes import DOUBLE, DuckDBPyType
+from duckdb.sqltypes import DOUBLE
 
 from pipeline.enology import alcohol, extract, gravity, ledger, nitrogen, sucrose, sulphite, tannin
 
@@ -99,7 +99,7 @@ def _undiluted_share(before_l: pa.ChunkedArray, added_l: pa.ChunkedArray) -> pa.
 
 # SQL name: the function over a batch's list of changes, and the types it takes.
 _LIST = duckdb.list_type(DOUBLE)
-LEDGER_FORMULAS: dict[str, tuple[Formula, list[DuckDBPyType]]] = {
+LEDGER_FORMULAS: dict[str, tuple[Formula, list[Any]]] = {
     "equivalent_gravity": (_equivalent_gravity, [DOUBLE, _LIST, _LIST, _LIST]),
     "undiluted_share": (_undiluted_share, [_LIST, _LIST]),
 }
