@@ -9,9 +9,11 @@ from pipeline.show.console import escape, out
 if TYPE_CHECKING:
     import polars as pl
 
-    from pipeline.commands import Answer
+    from pipeline.show.answer import Answer
 
-SHOWN_PER_FILE = 20
+SHOWN_PER_FILE = 30
+SHOWN_ALIKE = 2
+LINES_NAMED = 8
 _NEIGHBOURS = 2  # cells shown on either side of the one at fault
 _WORDS = {"error": "set aside", "warning": "loaded, but look", "notice": "for your information"}
 
@@ -62,13 +64,28 @@ def _counts(file: dict) -> str:
 
 
 def _file_problems(problems: list[dict], raw: "dict[str, pl.DataFrame]") -> Iterator[str]:
-    for problem in problems[:SHOWN_PER_FILE]:
+    """Show every error; of warnings of one kind the first few, and where the others are."""
+    errors = [problem for problem in problems if problem["level"] == "error"]
+    alike: dict[str, list[dict]] = {}
+    for problem in problems:
+        if problem["level"] != "error":
+            alike.setdefault(problem["rule"], []).append(problem)
+    for problem in errors[:SHOWN_PER_FILE]:
         yield from _problem(problem, raw)
-    if len(problems) > SHOWN_PER_FILE:
-        yield (
-            f"  … and {len(problems) - SHOWN_PER_FILE} more in this file; "
-            "--json lists every one of them"
-        )
+    if len(errors) > SHOWN_PER_FILE:
+        yield f"  … and {len(errors) - SHOWN_PER_FILE} more set aside; --json lists every one"
+    for same in alike.values():
+        for problem in same[:SHOWN_ALIKE]:
+            yield from _problem(problem, raw)
+        if len(same) > SHOWN_ALIKE:
+            yield f"    … the same in {_lines(same[SHOWN_ALIKE:])}"
+
+
+def _lines(problems: list[dict]) -> str:
+    numbers = [str(problem["line"]) for problem in problems]
+    shown = ", ".join(numbers[:LINES_NAMED])
+    more = f" and {len(numbers) - LINES_NAMED} more" if len(numbers) > LINES_NAMED else ""
+    return f"{'line' if len(numbers) == 1 else 'lines'} {shown}{more}"
 
 
 def _problem(problem: dict, raw: "dict[str, pl.DataFrame]") -> Iterator[str]:
