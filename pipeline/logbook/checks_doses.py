@@ -22,7 +22,7 @@ def _doses(loaded: Loaded, kind: str) -> pl.DataFrame:
     rows = with_volume(additions_of(loaded, (kind,)), "added_at", loaded)
     return (
         rows.join(shares, on="ingredient_key", how="left")
-        .with_columns(dose_g_l=1e3 * pl.col("amount_kg") / pl.col("vessel_l"), value="amount")
+        .with_columns(dose_g_l=1e3 * pl.col("amount_kg") / pl.col("vessel_l"))
         .sort("added_at", "line")
     )
 
@@ -134,9 +134,7 @@ def spoon_weight(loaded: Loaded) -> pl.DataFrame:
 def _spooned(loaded: Loaded, name: str) -> pl.DataFrame:
     is_spooned = pl.col("amount_kg").is_not_null() & (pl.col("amount_error") >= SPOON_ERROR)
     return loaded.warn(
-        loaded[name]
-        .filter(is_spooned)
-        .with_columns(value="amount", grams=(1e3 * pl.col("amount_kg")).round(2)),
+        loaded[name].filter(is_spooned).with_columns(grams=(1e3 * pl.col("amount_kg")).round(2)),
         name,
         "amount",
         "spoon-weight",

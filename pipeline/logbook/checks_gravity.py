@@ -18,7 +18,7 @@ _NO_YEAST_LOGGED = 2  # [days] after the start, where the yeast is not logged
 def gravities(loaded: Loaded) -> pl.DataFrame:
     """Return every hydrometer reading, corrected for temperature and instrument.
 
-    One row per reading: `line`, `batch_id`, `taken_at`, `taken_on`, `gravity`, `value`.
+    One row per reading: `line`, `batch_id`, `taken_at`, `taken_on`, `gravity`.
     """
     rows = loaded["readings"].filter(
         (pl.col("instrument") == "hydrometer")
@@ -38,7 +38,7 @@ def gravities(loaded: Loaded) -> pl.DataFrame:
     )
     return (
         rows.select("line", "batch_id", "taken_at", "taken_on")
-        .with_columns(gravity=pl.Series(np.asarray(corrected)), value=read.round(4).cast(pl.String))
+        .with_columns(gravity=pl.Series(np.asarray(corrected)))
         .filter(pl.col("gravity").is_finite())
         .sort("batch_id", "taken_at", "line")
     )
@@ -96,7 +96,6 @@ def stuck(loaded: Loaded) -> pl.DataFrame:
         pl.col("taken_on").last().alias("last_on"),
         pl.col("gravity").last().alias("last"),
         pl.col("gravity").first().alias("first"),
-        pl.col("value").last(),
     )
     still = (
         read.join(last.select("batch_id", "last_on", "last"), on="batch_id")
@@ -169,11 +168,6 @@ def refractometer_after_start(loaded: Loaded) -> pl.DataFrame:
         rows.join(yeast, on="batch_id", how="left")
         .join(started, on="batch_id", how="left")
         .filter(pl.col("taken_on") >= began)
-        .with_columns(
-            value=pl.coalesce(
-                pl.format("{} Bx", "gravity_brix"), pl.col("gravity_sg").cast(pl.String)
-            )
-        )
     )
     return loaded.warn(
         late,

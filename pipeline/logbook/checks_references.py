@@ -15,7 +15,7 @@ def batch_id_twice(file: str, batches: pl.DataFrame) -> pl.DataFrame:
         pl.col("line") > pl.col("first_line")
     )
     return found(
-        wrong.with_columns(value="batch_id"),
+        wrong,
         level="error",
         file=file,
         column="batch_id",
@@ -34,7 +34,6 @@ def no_such_batch(file: str, rows: pl.DataFrame, batches: pl.DataFrame) -> pl.Da
     hints = {name: _closest(name, known) for name in wrong["batch_id"].unique()}
     return found(
         wrong.with_columns(
-            value="batch_id",
             hint=pl.col("batch_id").replace_strict(hints, default=None, return_dtype=pl.String),
         ),
         level="error",
@@ -55,7 +54,7 @@ def batch_set_aside(file: str, rows: pl.DataFrame, set_aside: pl.DataFrame) -> p
     """Find the rows of batches whose own row was set aside."""
     wrong = rows.join(set_aside, on="batch_id", how="inner", suffix="_batch")
     return found(
-        wrong.with_columns(value="batch_id"),
+        wrong,
         level="error",
         file=file,
         column="batch_id",
@@ -69,7 +68,7 @@ def fruit_unknown(file: str, rows: pl.DataFrame) -> pl.DataFrame:
     """Find fruits without a known composition: sugar, acid and tannin cannot be reckoned."""
     wrong = rows.filter((pl.col("kind") == "fruit") & pl.col("ingredient_key").is_null())
     return found(
-        wrong.with_columns(value="ingredient"),
+        wrong,
         level="notice",
         file=file,
         column="ingredient",

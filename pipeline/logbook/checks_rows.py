@@ -39,7 +39,7 @@ def fruit_only(file: str, rows: pl.DataFrame) -> pl.DataFrame:
         wrong = rows.filter((pl.col("kind") != "fruit") & pl.col(column).is_not_null())
         parts.append(
             found(
-                wrong.with_columns(value=pl.col(column).cast(pl.String)),
+                wrong,
                 level="error",
                 file=file,
                 column=column,
@@ -57,7 +57,7 @@ def mark_only_for_water(file: str, rows: pl.DataFrame) -> pl.DataFrame:
     """Find what is made up to a mark and is not water."""
     wrong = rows.filter(pl.col("is_to_mark") & (pl.col("kind") != "water"))
     return found(
-        wrong.with_columns(value="amount"),
+        wrong,
         level="error",
         file=file,
         column="amount",
@@ -71,7 +71,7 @@ def removed_after_added(file: str, rows: pl.DataFrame) -> pl.DataFrame:
     """Find fruit that came out before it went in."""
     wrong = rows.filter(pl.col("removed_on") < pl.col("added_on"))
     return found(
-        wrong.with_columns(value=pl.col("removed_on").cast(pl.String)),
+        wrong,
         level="error",
         file=file,
         column="removed_on",
@@ -87,7 +87,7 @@ def removed_day_after_day(file: str, rows: pl.DataFrame) -> pl.DataFrame:
     """Find fruit that a recipe takes out before it goes in."""
     wrong = rows.filter(pl.col("removed_day") < pl.col("day"))
     return found(
-        wrong.with_columns(value=pl.col("removed_day").cast(pl.String)),
+        wrong,
         level="error",
         file=file,
         column="removed_day",
@@ -129,7 +129,7 @@ def bottles_only_when_bottled(file: str, rows: pl.DataFrame) -> pl.DataFrame:
 
 def _refused_with_step(file: str, wrong: pl.DataFrame, column: str, step: str) -> pl.DataFrame:
     return found(
-        wrong.with_columns(value=pl.col(column).cast(pl.String)),
+        wrong,
         level="error",
         file=file,
         column=column,
@@ -145,7 +145,7 @@ def score_over_scale(file: str, rows: pl.DataFrame, score_out_of: float) -> pl.D
     """Find scores above the top of the scale: they belong to another one."""
     wrong = rows.filter(pl.col("score") > score_out_of)
     return found(
-        wrong.with_columns(value=pl.col("score").cast(pl.String)),
+        wrong,
         level="error",
         file=file,
         column="score",

@@ -26,7 +26,7 @@ def enzyme_in_hot_must(loaded: Loaded) -> pl.DataFrame:
     hot = (
         additions_of(loaded, ("enzyme",))
         .join(stands, on="ingredient_key", how="left")
-        .with_columns(pl.col("stands_c").fill_null(pectic_c), value="amount")
+        .with_columns(pl.col("stands_c").fill_null(pectic_c))
         .join(warm, left_on=["batch_id", "added_on"], right_on=["batch_id", "on"])
         .with_columns(hours=(pl.col("at") - pl.col("added_at")).abs())
         .sort("hours")
@@ -62,7 +62,6 @@ def fruit_left_in(loaded: Loaded) -> pl.DataFrame:
         .join(strained, on="batch_id", how="left")
         .with_columns(
             days=(pl.coalesce("removed_on", "strained_on") - pl.col("added_on")).dt.total_days(),
-            value=pl.col("removed_on").cast(pl.String),
         )
         .filter(pl.col("days") > LONG_CONTACT_DAYS)
     )
@@ -82,7 +81,7 @@ def not_stabilised(loaded: Loaded) -> pl.DataFrame:
     """Find sweet wine bottled without sorbate and sulphite: it ferments on and bottles burst."""
     bottled = loaded["transfers"].filter(step="bottle")
     last = (
-        bottled.join(gravities(loaded).drop("line", "value"), on="batch_id")
+        bottled.join(gravities(loaded).drop("line"), on="batch_id")
         .filter(pl.col("taken_on") <= pl.col("moved_on"))
         .sort("taken_at")
         .unique("line", keep="last", maintain_order=True)
@@ -104,7 +103,7 @@ def not_stabilised(loaded: Loaded) -> pl.DataFrame:
     )
     kept = _stabilised(loaded, risky)
     return loaded.warn(
-        risky.join(kept, on="line", how="anti").with_columns(value=pl.lit("bottle")),
+        risky.join(kept, on="line", how="anti"),
         "transfers",
         "step",
         "not-stabilised",
@@ -138,7 +137,6 @@ def raw_elder(loaded: Loaded) -> pl.DataFrame:
         .filter(pl.col("ingredient_key").str.contains("elderberry"))
         .join(batches, on="batch_id", how="left")
         .filter(~pl.col("extraction").is_in(_HEATED) | pl.col("extraction").is_null())
-        .with_columns(value="ingredient")
     )
     return loaded.warn(
         elder,
@@ -167,7 +165,6 @@ def hot_start(loaded: Loaded) -> pl.DataFrame:
         additions_of(loaded, ("enzyme",))
         .join(heated, on=["batch_id", "added_on"], how="semi")
         .join(read, on=["batch_id", "added_on"], how="anti")
-        .with_columns(value="amount")
     )
     return loaded.warn(
         rows,

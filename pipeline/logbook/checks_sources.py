@@ -88,7 +88,7 @@ def damaged_letters(table: SourceTable) -> pl.DataFrame:
             continue
         parts.append(
             found(
-                odd.with_columns(value=pl.col(column)),
+                odd,
                 level="warning",
                 file=table.file,
                 column=column,

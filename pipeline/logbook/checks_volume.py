@@ -55,10 +55,8 @@ def volume_grows(loaded: Loaded) -> pl.DataFrame:
         .select("table", "line")
     )
     unread = loaded.set_aside.filter(pl.col("table") == "additions").select("batch_id")
-    odd = (
-        grown.join(explained, on=["table", "line"], how="anti")
-        .join(unread, on="batch_id", how="anti")
-        .with_columns(value=pl.col("volume_l").round(3).cast(pl.String))
+    odd = grown.join(explained, on=["table", "line"], how="anti").join(
+        unread, on="batch_id", how="anti"
     )
     message = pl.format(
         "the volume grew from {} L to {} L though nothing was added",
@@ -78,7 +76,6 @@ def topped_up_with_water(loaded: Loaded) -> pl.DataFrame:
         loaded["transfers"]
         .filter(topped_up_with="water")
         .with_columns(
-            value=pl.col("topped_up_l").cast(pl.String),
             share=100
             * pl.col("volume_after_l")
             / (pl.col("volume_after_l") + pl.col("topped_up_l")),
@@ -104,7 +101,7 @@ def topped_up_with_what(loaded: Loaded) -> pl.DataFrame:
         pl.col("topped_up_l").is_not_null() & pl.col("topped_up_with").is_null()
     )
     return loaded.warn(
-        silent.with_columns(value=pl.lit(None, dtype=pl.String)),
+        silent,
         "transfers",
         "topped_up_with",
         "topped-up-with-what",

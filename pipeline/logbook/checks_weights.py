@@ -15,7 +15,7 @@ def _unknown(loaded: Loaded, name: str) -> pl.DataFrame:
     return (
         loaded[name]
         .filter(pl.col("amount_kg").is_null() & pl.col("amount_l").is_null())
-        .with_columns(value="amount", is_piece=pl.col("amount").str.contains(_PIECE))
+        .with_columns(is_piece=pl.col("amount").str.contains(_PIECE))
     )
 
 
@@ -77,7 +77,7 @@ def _by_volume(loaded: Loaded, name: str) -> pl.DataFrame:
         & ~pl.col("kind").is_in(["water", "juice", "other"])
     )
     return loaded.warn(
-        wet.with_columns(value="amount"),
+        wet,
         name,
         "amount",
         "powder-or-solution",

@@ -47,7 +47,7 @@ class Loaded:
         *,
         level: Level = "warning",
     ) -> pl.DataFrame:
-        """Turn rows with `line` and `value` into warnings about a file."""
+        """Turn rows with `line` into warnings about a file."""
         return found(
             rows,
             level=level,

@@ -66,19 +66,18 @@ def found(
     Parameters
     ----------
     rows : polars.DataFrame
-        One row per offence, with `line` and, if a cell is to be shown, `value`.
+        One row per offence, with `line`; the cell as typed is filled in later (`with_cells`).
     level, file, column, rule
         The same for every row.
     message, hint : str or polars.Expr
         A sentence, or an expression over `rows` that makes one.
     """
-    value = pl.col("value") if "value" in rows.columns else pl.lit(None)
     return rows.select(
         level=pl.lit(level),
         file=pl.lit(file),
         line=pl.col("line"),
         column=pl.lit(column),
-        value=value,
+        value=pl.lit(None),
         rule=pl.lit(rule),
         message=_text(message),
         hint=_text(hint),

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import polars as pl
 
+from pipeline.logbook.cells_shown import with_cells
 from pipeline.logbook.checked import CheckedLogbook
 from pipeline.logbook.checks_batches import batch_warnings
 from pipeline.logbook.checks_dates import before_the_start, in_the_future
@@ -106,7 +107,7 @@ def check_tables(
         raw=split.raw,
         typed=split.typed,
         set_aside=split.set_aside,
-        problems=all_problems(found),
+        problems=all_problems([with_cells(pl.concat(found), tables)]),
         files=split.files,
         sources=sources(tables),
     )

@@ -9,7 +9,7 @@ from pipeline.logbook.cells import read_cells
 from pipeline.logbook.contract import FILES, Column
 from pipeline.logbook.distinct import ReadColumn
 from pipeline.logbook.gallons import settle
-from pipeline.logbook.problems import PROBLEM_SCHEMA, problem_frame
+from pipeline.logbook.problems import PROBLEM_SCHEMA, found, problem_frame
 from pipeline.logbook.settings import Settings
 from pipeline.logbook.table import SourceTable
 
@@ -56,7 +56,7 @@ def read_rows(table: SourceTable, settings: Settings, gallon: pl.Series | None) 
             own = gallon if gallon is not None else _same_gallon(settings, len(cells))
             read = _named(settle(read, cells, own), column, cells)
         elif "is_rough" in read.values.columns:
-            problems.append(_rough_readings(read, cells, column, table))
+            problems.append(_rough_readings(read, column, table))
             read = ReadColumn(read.values.drop("is_rough"), read.faults)
         columns.append(read.values)
         problems.append(cell_problems(read, column.name, table))
@@ -99,19 +99,15 @@ def cell_problems(read: ReadColumn, column: str, table: SourceTable) -> pl.DataF
     ).cast(PROBLEM_SCHEMA)
 
 
-def _rough_readings(
-    read: ReadColumn, cells: pl.Series, column: Column, table: SourceTable
-) -> pl.DataFrame:
+def _rough_readings(read: ReadColumn, column: Column, table: SourceTable) -> pl.DataFrame:
     """Warn of a reading marked rough: there is no ±10 % of a gravity or a temperature."""
-    rough = pl.DataFrame([table.cells["line"], cells.alias("value"), read.values["is_rough"]])
-    rough = rough.filter("is_rough")
-    return rough.select(
-        level=pl.lit("warning"),
-        file=pl.lit(table.file),
-        line="line",
-        column=pl.lit(column.name),
-        value="value",
-        rule=pl.lit("rough-reading"),
-        message=pl.lit("marked as rough; a reading is used as it stands"),
-        hint=pl.lit("leave the cell empty if it was not really read"),
-    ).cast(PROBLEM_SCHEMA)
+    rough = pl.DataFrame([table.cells["line"], read.values["is_rough"]]).filter("is_rough")
+    return found(
+        rough,
+        level="warning",
+        file=table.file,
+        column=column.name,
+        rule="rough-reading",
+        message="marked as rough; a reading is used as it stands",
+        hint="leave the cell empty if it was not really read",
+    )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import polars as pl
 
 from pipeline.logbook.problems import PROBLEM_SCHEMA, problem_frame
+from pipeline.logbook.slips import gravity_hint, ph_hint
 from pipeline.logbook.typed_contract import TYPED, TypedColumn
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ def _column_problems(
             file=pl.lit(file),
             line="line",
             column=pl.lit(column.source),
-            value="value",
+            value=pl.lit(None),
             rule=pl.when(is_missing).then(pl.lit("missing")).otherwise(pl.lit("out-of-range")),
             message=pl.when(is_missing)
             .then(pl.lit(f"{column.source} must not be empty"))
@@ -147,6 +148,6 @@ def bounds_sentence(column: TypedColumn) -> str:
 
 def bounds_hint(column: TypedColumn, text: str) -> str | None:
     """Return what was probably meant by a value that is out of bounds."""
-    from pipeline.logbook.gravity_hints import gravity_hint
-
-    return gravity_hint(text) if column.name == "gravity_sg" else None
+    if column.name == "gravity_sg":
+        return gravity_hint(text)
+    return ph_hint(text) if column.name == "ph" else None

@@ -14,6 +14,7 @@ from pipeline.errors import LogbookError
 from pipeline.logbook.contract import FILES
 from pipeline.logbook.headings import read_headings, unique_names
 from pipeline.logbook.table import Ragged, SourceTable, cell_frame
+from pipeline.logbook.workbook_errors import error_cells
 
 
 def read_workbook(path: Path) -> dict[str, SourceTable]:
@@ -33,9 +34,7 @@ def read_workbook(path: Path) -> dict[str, SourceTable]:
         ) from error
     sheets = {_plain(name): name for name in workbook.sheet_names}
     return {
-        name: _sheet_table(workbook, sheets[name], name, f"{path.name}/{sheets[name]}")
-        for name in FILES
-        if name in sheets
+        name: _sheet_table(workbook, path, sheets[name], name) for name in FILES if name in sheets
     }
 
 
@@ -43,8 +42,9 @@ def _plain(sheet: str) -> str:
     return sheet.strip().lower().removesuffix(".csv")
 
 
-def _sheet_table(workbook: CalamineWorkbook, sheet: str, name: str, file: str) -> SourceTable:
-    rows = sheet_rows(workbook, sheet)
+def _sheet_table(workbook: CalamineWorkbook, path: Path, sheet: str, name: str) -> SourceTable:
+    file = f"{path.name}/{sheet}"
+    rows = sheet_rows(workbook, sheet, error_cells(path, sheet))
     filled = [(line, row) for line, row in rows if any(cell.strip() for cell in row)]
     if not filled:
         raise LogbookError(f"{file} is empty. Its first row must name the columns.")
@@ -67,10 +67,15 @@ def _sheet_table(workbook: CalamineWorkbook, sheet: str, name: str, file: str) -
     )
 
 
-def sheet_rows(workbook: CalamineWorkbook, sheet: str) -> list[tuple[int, tuple[str, ...]]]:
+def sheet_rows(
+    workbook: CalamineWorkbook, sheet: str, errors: dict[tuple[int, int], str]
+) -> list[tuple[int, tuple[str, ...]]]:
     """Return a sheet's rows as text with their row numbers, all equally wide."""
     values = workbook.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
-    return [(line, tuple(cell_text(value) for value in row)) for line, row in enumerate(values, 1)]
+    return [
+        (line, tuple(errors.get((line, at)) or cell_text(value) for at, value in enumerate(row)))
+        for line, row in enumerate(values, start=1)
+    ]
 
 
 def cell_text(value: Any) -> str:

@@ -1,4 +1,4 @@
-"""What a maker meant by a number that is no specific gravity; a proposal, never a conversion."""
+"""What a maker meant by a number out of bounds; a proposal, never a conversion."""
 
 from pipeline.logbook.typed_contract import HEAVIEST_GRAVITY, LIGHTEST_GRAVITY
 
@@ -31,3 +31,16 @@ def gravity_hint(text: str) -> str | None:
     if 40 < value < 200:
         return f"1.{value:03.0f} if it was degrees above water"
     return None
+
+
+def ph_hint(text: str) -> str | None:
+    """Return what to type in place of a pH that is out of bounds.
+
+    Examples
+    --------
+    >>> ph_hint("34"), ph_hint("340"), ph_hint("9")
+    ('3.4', '3.40', None)
+    """
+    digits = text.strip()
+    is_slipped = digits.isascii() and digits.isdigit() and 2 <= len(digits) <= 3
+    return f"{digits[0]}.{digits[1:]}" if is_slipped and 2 <= int(digits[0]) <= 4 else None

@@ -1,0 +1,181 @@
+"""One file as text cells: headings, delimiters, and two ways that give the same cells."""
+
+import codecs
+
+import polars as pl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from polars.testing import assert_frame_equal
+
+from pipeline.errors import LogbookError
+from pipeline.logbook import table as table_module
+from pipeline.logbook.decoding import decode
+from pipeline.logbook.headings import contract_name
+from pipeline.logbook.plain import plain_bytes
+from pipeline.logbook.table import SourceTable, read_csv_table
+
+HEADING = "batch_id,started_on,name,notes\n"
+
+
+def _read(text: str | bytes, name: str = "batches") -> SourceTable:
+    data = text if isinstance(text, bytes) else text.encode()
+    return read_csv_table(data, name, f"{name}.csv")
+
+
+def _is_plain(text: str, delimiter: str = ",") -> bool:
+    data = text.encode()
+    return plain_bytes(data, decode(data, "x"), delimiter) is not None
+
+
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+def test_the_delimiter_is_told_from_the_heading(delimiter: str) -> None:
+    text = f"{HEADING}A1,2026-01-10,Plum; dark,a note\n".replace(",", delimiter)
+    found = _read(text.replace("; dark", " dark") if delimiter == ";" else text)
+    assert found.delimiter == delimiter
+    assert found.cells["batch_id"].to_list() == ["A1"]
+    assert found.cells["notes"].to_list() == ["a note"]
+
+
+def test_a_line_that_names_the_separator_is_no_heading() -> None:
+    found = _read("sep=;\nbatch_id;started_on\nA1;2026-01-10\n")
+    assert found.cells.rows() == [(3, "A1", "2026-01-10")]
+
+
+def test_the_byte_order_mark_is_no_part_of_the_first_heading() -> None:
+    found = _read(codecs.BOM_UTF8 + f"{HEADING}A1,2026-01-10,,\n".encode())
+    assert found.headings[0].name == "batch_id"
+    assert found.encoding == "UTF-8 with a byte order mark"
+
+
+@pytest.mark.parametrize(
+    ("written", "name", "unit"),
+    [
+        ("volume (L)", "volume", "L"),
+        ("temperature [F]", "temperature", "F"),
+        ("Temperature (°C)", "temperature", "C"),
+        ("Batch ID", "batch_id", None),
+        (" batch-id ", "batch_id", None),
+        ("ta (g/L)", "ta", "g/L"),
+        ("volume(us gal)", "volume", "gal"),
+        ("gravity (my own)", "gravity_(my_own)", None),
+    ],
+)
+def test_headings(written: str, name: str, unit: str | None) -> None:
+    found_name, found_unit = contract_name(written)
+    assert (found_name, found_unit.name if found_unit else None) == (name, unit)
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("", r"batches\.csv is empty\. Its first line must name the columns: batch_id, started_on"),
+        ("\n \n", r"batches\.csv is empty"),
+        (
+            "batch_id,name\nA,b\n",
+            "must have the column started_on; its first line names batch_id, name",
+        ),
+        ("hello\n", "must have the columns batch_id, started_on; its first line names hello"),
+        ("batch_id,started_on,Batch ID\n", "names the column batch_id twice"),
+    ],
+)
+def test_a_heading_that_cannot_be_used(text: str, sentence: str) -> None:
+    with pytest.raises(LogbookError, match=sentence):
+        _read(text)
+
+
+def test_unknown_and_unnamed_columns_are_kept_as_written() -> None:
+    found = _read("batch_id,Line,started_on,,Line\nA1,7,2026-01-10,lost,8\n")
+    assert found.cells.columns == ["line", "batch_id", "Line", "started_on", "column 4", "Line (5)"]
+    assert found.cells.row(0) == (2, "A1", "7", "2026-01-10", "lost", "8")
+
+
+def test_content_under_no_heading_is_not_dropped() -> None:
+    found = _read("batch_id,started_on,,\nA1,2026-01-10,,\nA2,2026-01-11,,lost\n")
+    assert found.cells["batch_id"].to_list() == ["A1"]
+    assert [(row.line, row.raw) for row in found.ragged] == [(3, "A2,2026-01-11,,lost")]
+
+
+def test_lines_blank_lines_and_records_add_up() -> None:
+    found = _read(f'{HEADING}A1,2026-01-10,"x\ny",\n\n,,,\nA2,2026-01-11,Plum\n')
+    assert (found.lines, found.blank_lines, found.rows_read) == (6, 2, 2)
+    assert [row.fault for row in found.ragged] == ["cells"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"{HEADING}A1,2026-01-10,x,y\n",
+        f"{HEADING}A1,2026-01-10,x,y",
+        f"{HEADING}A1,2026-01-10,,\nA2,2026-01-11, ,½\n",
+        f"{HEADING}A1,2026-01-10,x,y\nA2,2026-01-10,x,y\n".replace("\n", "\r\n"),
+        HEADING,
+        HEADING.strip(),
+    ],
+)
+def test_the_short_way_is_taken_and_agrees(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert _is_plain(text)
+    _assert_both_ways_agree(text, monkeypatch)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f'{HEADING}A1,2026-01-10,"x",y\n',
+        f"{HEADING}A1,2026-01-10,x\n",
+        f"{HEADING}A1,2026-01-10,x,y,z\n",
+        f"{HEADING}A1,2026-01-10,x\nA2,2026-01-10,x,y,z\n",
+        f"{HEADING}\nA1,2026-01-10,x,y\n",
+        f"{HEADING},,,\n",
+        f"{HEADING}A1,2026-01-10,x\ry,z\n",
+        "batch_id,started_on,,\nA1,2026-01-10,,lost\n",
+        f"\n{HEADING}A1,2026-01-10,x,y\n",
+    ],
+)
+def test_the_short_way_is_not_taken_where_it_could_differ(text: str) -> None:
+    assert not _is_plain(text)
+
+
+LINES = st.text(alphabet='A1,;"\r\n\t ½', max_size=60)
+
+
+@settings(max_examples=300)
+@given(text=LINES)
+def test_both_ways_agree_on_any_text(text: str) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        _assert_both_ways_agree(HEADING + text, patch)
+
+
+@settings(max_examples=100)
+@given(rows=st.lists(st.tuples(*[st.sampled_from(["A", "1 lb", "½", " ", "x y"])] * 4), max_size=5))
+def test_both_ways_agree_on_regular_rows(rows: list[tuple[str, ...]]) -> None:
+    text = HEADING + "".join(",".join(row) + "\n" for row in rows)
+    with pytest.MonkeyPatch.context() as patch:
+        _assert_both_ways_agree(text, patch)
+
+
+def _assert_both_ways_agree(text: str, patch: pytest.MonkeyPatch) -> None:
+    short = _read(text)
+    patch.setattr(table_module, "plain_bytes", lambda *_: None)
+    careful = _read(text)
+    assert_frame_equal(short.cells, careful.cells)
+    assert short.ragged == careful.ragged
+    assert (short.lines, short.rows_read) == (careful.lines, careful.rows_read)
+    assert short.headings == careful.headings
+
+
+def test_nothing_is_inferred() -> None:
+    text = f"{HEADING}007,2E3,1e400,true\n0x1F,NaN,null,1_000\n"
+    found = _read(text)
+    assert found.cells.rows() == [
+        (2, "007", "2E3", "1e400", "true"),
+        (3, "0x1F", "NaN", "null", "1_000"),
+    ]
+    assert set(found.cells.dtypes[1:]) == {pl.String()}
+
+
+def test_a_later_change_of_form_does_not_move_the_heading() -> None:
+    text = f"{HEADING}A1,2026-01-10,x,y\nA2;2026-01-11;x;y\nA3;2026-01-12;x;y\n"
+    found = _read(text)
+    assert found.cells["batch_id"].to_list() == ["A1"]
+    assert [row.line for row in found.ragged] == [3, 4]
