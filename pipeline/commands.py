@@ -8,17 +8,17 @@ from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-from pipeline.cellar import Cellar, load_cellar
 from pipeline.show.answer import Answer
 from pipeline.show.units import Units
 
 if TYPE_CHECKING:
+    from pipeline.cellar import Cellar
     from pipeline.learning import Models
 
 Say = Callable[[str], None]
 
 
-def units_of(cellar: Cellar) -> Units:
+def units_of(cellar: "Cellar") -> Units:
     """Return how the logbook wants quantities written."""
     settings = cellar.settings()
     return Units(show=settings["show"], currency=settings["currency"] or "")
@@ -43,16 +43,14 @@ def check(request: argparse.Namespace, _: Say) -> Answer:
 
 def load(request: argparse.Namespace, say: Say) -> Answer:
     """Build the cellar if anything it rests on has changed."""
-    cellar = load_cellar(request.logbook, say=say)
-    data = _problem_data(
-        cellar.table("files").drop("contract_file").to_dicts(), cellar.table("problems").to_dicts()
-    )
+    cellar = _loaded(request.logbook, say)
+    data = _problem_data(files_of(cellar), cellar.table("problems").to_dicts())
     return Answer(
         data, units_of(cellar), set_aside=any(file["rows_set_aside"] for file in data["files"])
     )
 
 
-def files_of(cellar: Cellar) -> list[dict]:
+def files_of(cellar: "Cellar") -> list[dict]:
     """Return the counts of each file as the commands print them."""
     return cellar.table("files").drop("contract_file").to_dicts()
 
@@ -81,7 +79,7 @@ def demo(request: argparse.Namespace, say: Say) -> Answer:
     return Answer(data, units_of(cellar))
 
 
-def _harshest(cellar: Cellar) -> str | None:
+def _harshest(cellar: "Cellar") -> str | None:
     """Return the batch whose glasses were harshest, of those that several people tasted."""
     batches = cellar.table("batches")
     tasted = batches.filter((batches["glasses"] >= 2) & batches["harshness"].is_not_null())
@@ -128,8 +126,15 @@ def advice(question: str) -> ModuleType:
     return import_module(f"pipeline.advice.{question}")
 
 
+def _loaded(folder: Path, say: Say) -> "Cellar":
+    # DuckDB and Arrow take a while to start; `check` and `new` do without.
+    from pipeline.cellar import load_cellar
+
+    return load_cellar(folder, say=say)
+
+
 def _fitted(folder: Path, say: Say) -> "tuple[Cellar, Models]":
-    cellar = load_cellar(folder, say=say)
+    cellar = _loaded(folder, say)
     say("fitting the models")
     from pipeline.learning import fit_models
 
@@ -158,7 +163,7 @@ def app(request: argparse.Namespace, say: Say) -> None:
     """Open the page on this machine only, until it is stopped."""
     from pipeline.errors import LogbookError
 
-    load_cellar(request.logbook, say=say)
+    _loaded(request.logbook, say)
     main = Path(__file__).parent.parent / "app" / "main.py"
     if not main.exists():
         raise LogbookError(f"The page's files are missing beside {main.parent}. Install again.")
