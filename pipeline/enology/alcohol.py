@@ -8,13 +8,18 @@ References
 .. [1] Balling's balance, see `pipeline.enology.balling`.
 .. [2] OIV-MA-AS2-03B (Oeno 387/2009): Tabarié, d_r = d_v - d_a + 1.000 (read).
 .. [3] OIML R 22, see `pipeline.enology.ethanol`.
-.. [4] Attenuation coefficient 0.1808 / 0.8192, ASBC (from memory).
-.. [5] Home-brewing rules of thumb; no source beyond common practice.
 """
 
 import numpy as np
 
-from pipeline.enology.arguments import Array, Numeric, checked, returned
+from pipeline.enology.alcohol_rules import (
+    alcohol_balling,
+    alcohol_linear,
+    alcohol_points,
+    alcohol_ratio,
+    gravity_pair,
+)
+from pipeline.enology.arguments import Numeric, checked, returned
 from pipeline.enology.balling import (
     balling_alcohol,
     balling_original_extract,
@@ -59,25 +64,8 @@ POTENTIAL_ALCOHOL_FACTORS = {  # [g invert sugar per L for 1 % vol]
     "practical": 17.0,  # read in a wine council's glossary
     "cautious": 18.0,  # common practice, no source
 }
-_GRAVITY = (0.9, 1.3)
-_RISE_ALLOWED = 0.003  # a rise of the reading up to this is noise, not sugar
 _DAMPING = 0.81  # the plain iteration swings with factor -0.23; this cancels the swing
 _STEPS = 8  # within 2e-6 % vol of convergence for any must up to 1.3
-
-
-def _pair(original_gravity: Numeric, final_gravity: Numeric) -> tuple[Array, Array]:
-    """Check both gravities; a final one well above the original means sugar went in between."""
-    original = checked(original_gravity, "original_gravity", *_GRAVITY)
-    final = checked(final_gravity, "final_gravity", *_GRAVITY)
-    is_risen = final - original > _RISE_ALLOWED
-    if original.ndim == 0 and final.ndim == 0:
-        if is_risen:
-            raise ValueError(
-                f"final_gravity must be at most original_gravity ({float(original):g}), "
-                f"got {float(final):g}: use the ledger if sugar went in between"
-            )
-        return original, final
-    return np.where(is_risen, np.nan, original), final
 
 
 def potential_alcohol(sugar_g_l: Numeric, sugar_per_percent: Numeric = 16.83) -> Numeric:
@@ -111,7 +99,25 @@ def potential_alcohol(sugar_g_l: Numeric, sugar_per_percent: Numeric = 16.83) ->
 
 
 def sugar_for_alcohol(abv: Numeric, sugar_per_percent: Numeric = 16.83) -> Numeric:
-    """Return the invert sugar [g/L] for a wanted strength [% vol]; undoes `potential_alcohol`."""
+    """Return the invert sugar [g/L] for a wanted strength [% vol]; undoes `potential_alcohol`.
+
+    Parameters
+    ----------
+    abv : float or array
+        Wanted strength [% vol], 0 to 30.
+    sugar_per_percent : float or array
+        Sugar for 1 % vol [g/L], 14 to 25.
+
+    Returns
+    -------
+    float or array
+        Invert sugar [g/L].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     strength = checked(abv, "abv", 0, 30, "% vol")
     factor = checked(sugar_per_percent, "sugar_per_percent", 14, 25, "g/L")
     return returned(strength * factor, strength, factor)
@@ -150,7 +156,7 @@ def alcohol_from_gravities(original_gravity: Numeric, final_gravity: Numeric) ->
     >>> round(alcohol_from_gravities(1.090, 0.995), 1)
     12.7
     """
-    original, final = _pair(original_gravity, final_gravity)
+    original, final = gravity_pair(original_gravity, final_gravity)
     original_extract = np.asarray(brix_from_gravity(original))
     density = np.asarray(density_from_gravity(final))
     abv = np.clip(131.25 * (original - final), 0.0, None)
@@ -162,36 +168,6 @@ def alcohol_from_gravities(original_gravity: Numeric, final_gravity: Numeric) ->
         next_abv = ethanol * density * 1000 / ETHANOL_DENSITY_G_L
         abv = np.clip(abv + _DAMPING * (next_abv - abv), 0.0, 100.0)
     return returned(abv, original, final)
-
-
-def alcohol_linear(original_gravity: Numeric, final_gravity: Numeric) -> Numeric:
-    """Return 131.25 × the drop in gravity [% vol]; rule of thumb [5]_, low above 12 %."""
-    original, final = _pair(original_gravity, final_gravity)
-    return returned(131.25 * (original - final), original, final)
-
-
-def alcohol_points(original_gravity: Numeric, final_gravity: Numeric) -> Numeric:
-    """Return points dropped / 7.36 [% vol]; rule of thumb of British home winemaking [5]_."""
-    original, final = _pair(original_gravity, final_gravity)
-    return returned(1000 * (original - final) / 7.36, original, final)
-
-
-def alcohol_ratio(original_gravity: Numeric, final_gravity: Numeric) -> Numeric:
-    """Return 76.08 (OG-FG)/(1.775-OG) × FG/0.794 [% vol]; brewers' rule [5]_, not above OG 1.13."""
-    original, final = _pair(original_gravity, final_gravity)
-    by_mass = 76.08 * (original - final) / (1.775 - original)
-    return returned(by_mass * final / 0.794, original, final)
-
-
-def alcohol_balling(original_gravity: Numeric, final_gravity: Numeric) -> Numeric:
-    """Return alcohol [% vol] with real extract = 0.1808 OE + 0.8192 AE [4]_; made for beer."""
-    original, final = _pair(original_gravity, final_gravity)
-    original_extract = np.asarray(brix_from_gravity(original)).clip(0)
-    apparent = np.asarray(brix_from_gravity(final))
-    extract = 0.1808 * original_extract + 0.8192 * apparent
-    ethanol = np.asarray(balling_alcohol(original_extract, extract.clip(-5, 70))).clip(0)
-    by_volume = ethanol * np.asarray(density_from_gravity(final)) * 1000 / ETHANOL_DENSITY_G_L
-    return returned(by_volume, original, final)
 
 
 RELATIONS = {
@@ -222,7 +198,7 @@ def alcohol_spread(original_gravity: Numeric, final_gravity: Numeric) -> tuple[N
     >>> round(low, 1), round(high, 1)
     (12.3, 13.1)
     """
-    original, final = _pair(original_gravity, final_gravity)
+    original, final = gravity_pair(original_gravity, final_gravity)
     answers = [np.asarray(relation(original, final)) for relation in RELATIONS.values()]
     answers[-1] = np.where(original > 1.130, answers[0], answers[-1])
     stack = np.stack(np.broadcast_arrays(*answers))

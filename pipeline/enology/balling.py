@@ -18,7 +18,25 @@ BALLING_LOSS = 1.0665  # [g/g] extract that leaves as carbon dioxide and yeast [
 
 
 def balling_original_extract(mass_percent: Numeric, real_extract: Numeric) -> Numeric:
-    """Return the extract a must had [% mass] from ethanol and real extract now [% mass] [1]_."""
+    """Return the extract a must had [% mass] from ethanol and real extract now [% mass] [1]_.
+
+    Parameters
+    ----------
+    mass_percent : float or array
+        Ethanol [% mass], 0 to 30.
+    real_extract : float or array
+        Extract left [% mass], -5 to 70.
+
+    Returns
+    -------
+    float or array
+        Original extract [% mass].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     ethanol = checked(mass_percent, "mass_percent", 0, 30, "% mass")
     extract = checked(real_extract, "real_extract", -5, 70, "% mass")
     original = 100 * (BALLING_EXTRACT * ethanol + extract) / (100 + BALLING_LOSS * ethanol)
@@ -26,7 +44,25 @@ def balling_original_extract(mass_percent: Numeric, real_extract: Numeric) -> Nu
 
 
 def balling_alcohol(original_extract: Numeric, real_extract: Numeric) -> Numeric:
-    """Return ethanol [% mass] from original and real extract [% mass] [1]_."""
+    """Return ethanol [% mass] from original and real extract [% mass] [1]_.
+
+    Parameters
+    ----------
+    original_extract : float or array
+        Before fermentation [% mass], 0 to 70.
+    real_extract : float or array
+        Extract left [% mass], -5 to 70.
+
+    Returns
+    -------
+    float or array
+        Ethanol [% mass].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     original = checked(original_extract, "original_extract", 0, 70, "% mass")
     extract = checked(real_extract, "real_extract", -5, 70, "% mass")
     ethanol = 100 * (original - extract) / (100 * BALLING_EXTRACT - BALLING_LOSS * original)
@@ -34,7 +70,18 @@ def balling_alcohol(original_extract: Numeric, real_extract: Numeric) -> Numeric
 
 
 def wine_gravity(real_extract: Array, mass_percent: Array) -> Array:
-    """Return the gravity of a wine from its real extract and ethanol [both % mass]."""
+    """Return the gravity of a wine from its real extract and ethanol [both % mass].
+
+    Parameters
+    ----------
+    real_extract, mass_percent : array
+        Extract and ethanol [% mass], finite or NaN.
+
+    Returns
+    -------
+    float or array
+        Apparent specific gravity 20/20, by Tabarié's relation.
+    """
     density = np.ones(np.broadcast(real_extract, mass_percent).shape)
     gravity = density
     for _ in range(4):

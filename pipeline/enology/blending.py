@@ -142,6 +142,23 @@ def share_of_first(first: Numeric, second: Numeric, target: Numeric) -> Numeric:
 def water_to_dilute(value: Numeric, target: Numeric, volume_l: Numeric) -> Numeric:
     """Return the water [L] that thins strength or acidity to a target; flavour thins alike.
 
+    Parameters
+    ----------
+    value, target : float or array
+        Content now and wanted, in one unit.
+    volume_l : float or array
+        Wine [L].
+
+    Returns
+    -------
+    float or array
+        Water [L]; 0 if the wine is thin enough already.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+
     Examples
     --------
     >>> round(water_to_dilute(16.0, 12.5, 3.8), 2)

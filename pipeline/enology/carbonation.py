@@ -26,7 +26,23 @@ _PASCAL_PER_BAR = 1e5
 
 
 def henry_constant(temperature_c: Numeric) -> Numeric:
-    """Return Henry's constant of carbon dioxide in water [MPa per mole fraction] [2]_, 0–80 °C."""
+    """Return Henry's constant of carbon dioxide in water [MPa per mole fraction] [2]_, 0–80 °C.
+
+    Parameters
+    ----------
+    temperature_c : float or array
+        0 to 80 [°C].
+
+    Returns
+    -------
+    float or array
+        [MPa per mole fraction]
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     celsius = checked(temperature_c, "temperature_c", 0, 80, "°C")
     kelvin = celsius + 273.15
     log_h = -6.8346 + 1.2817e4 / kelvin - 3.7668e6 / kelvin**2 + 2.997e8 / kelvin**3
@@ -36,7 +52,25 @@ def henry_constant(temperature_c: Numeric) -> Numeric:
 def co2_solubility_water(
     temperature_c: Numeric, pressure_bar: Numeric = BAR_PER_ATMOSPHERE
 ) -> Numeric:
-    """Return carbon dioxide in water [g/L] at its partial pressure [bar], by Henry's constant."""
+    """Return carbon dioxide in water [g/L] at its partial pressure [bar], by Henry's constant.
+
+    Parameters
+    ----------
+    temperature_c : float or array
+        0 to 80 [°C].
+    pressure_bar : float or array
+        Partial pressure of the gas [bar], 0 to 20.
+
+    Returns
+    -------
+    float or array
+        [g/L]
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     celsius = checked(temperature_c, "temperature_c", 0, 80, "°C")
     pressure = checked(pressure_bar, "pressure_bar", 0, 20, "bar")
     share = pressure / 10 / np.asarray(henry_constant(celsius))
@@ -50,13 +84,45 @@ def _grams_per_bar(abv: Array, sugar_g_l: Array, temperature_c: Array) -> Array:
 
 
 def co2_from_sugar(fermentable_sugar_g_l: Numeric) -> Numeric:
-    """Return the carbon dioxide [g/L] that single sugar [g/L] gives: 0.489; sucrose 5 % more."""
+    """Return the carbon dioxide [g/L] that single sugar [g/L] gives: 0.489; sucrose 5 % more.
+
+    Parameters
+    ----------
+    fermentable_sugar_g_l : float or array
+        Glucose and fructose [g/L], 0 to 300.
+
+    Returns
+    -------
+    float or array
+        Carbon dioxide [g/L].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     sugar = checked(fermentable_sugar_g_l, "fermentable_sugar_g_l", 0, 300, "g/L")
     return returned(CO2_PER_HEXOSE * sugar, sugar)
 
 
 def co2_volumes(co2_g_l: Numeric) -> Numeric:
-    """Return grams per litre of carbon dioxide as volumes of gas at 0 °C and 1 atm."""
+    """Return grams per litre of carbon dioxide as volumes of gas at 0 °C and 1 atm.
+
+    Parameters
+    ----------
+    co2_g_l : float or array
+        Carbon dioxide [g/L], 0 to 150.
+
+    Returns
+    -------
+    float or array
+        Litres of gas per litre of wine.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     grams = checked(co2_g_l, "co2_g_l", 0, 150, "g/L")
     return returned(grams / CO2_G_PER_VOLUME, grams)
 
@@ -64,7 +130,29 @@ def co2_volumes(co2_g_l: Numeric) -> Numeric:
 def co2_dissolved(
     pressure_bar: Numeric, abv: Numeric, sugar_g_l: Numeric = 0.0, temperature_c: Numeric = 20.0
 ) -> Numeric:
-    """Return dissolved carbon dioxide [g/L] at an *absolute* pressure [bar] [1]_, [2]_."""
+    """Return dissolved carbon dioxide [g/L] at an *absolute* pressure [bar] [1]_, [2]_.
+
+    Parameters
+    ----------
+    pressure_bar : float or array
+        Absolute pressure [bar], 0 to 30.
+    abv : float or array
+        Strength [% vol], 0 to 30.
+    sugar_g_l : float or array
+        Sugar in the wine [g/L], 0 to 300.
+    temperature_c : float or array
+        0 to 60 [°C].
+
+    Returns
+    -------
+    float or array
+        [g/L]
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     pressure = checked(pressure_bar, "pressure_bar", 0, 30, "bar")
     strength = checked(abv, "abv", 0, 30, "% vol")
     sugar = checked(sugar_g_l, "sugar_g_l", 0, 300, "g/L")
@@ -123,7 +211,25 @@ def bottle_overpressure(
 
 
 def sugar_per_bar(abv: Numeric, temperature_c: Numeric = 20.0) -> Numeric:
-    """Return the single sugar [g/L] that makes one bar in a closed bottle; sucrose × 0.95."""
+    """Return the single sugar [g/L] that makes one bar in a closed bottle; sucrose × 0.95.
+
+    Parameters
+    ----------
+    abv : float or array
+        Strength [% vol], 0 to 30.
+    temperature_c : float or array
+        Of the bottle, 0 to 60 [°C].
+
+    Returns
+    -------
+    float or array
+        [g/L for 1 bar]
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     strength = checked(abv, "abv", 0, 30, "% vol")
     celsius = checked(temperature_c, "temperature_c", 0, 60, "°C")
     grams = _grams_per_bar(strength, np.asarray(0.0), celsius)

@@ -9,6 +9,23 @@ def copper_added(solution_percent: Numeric, solution_ml_per_100_ml: Numeric) -> 
 
     Copper is poisonous in excess and capped by law: feed nitrogen and give air early instead. Only
     for a bench glass; hedgerow gives no copper dose for a batch.
+
+    Parameters
+    ----------
+    solution_percent : float or array
+        Copper sulphate pentahydrate [% mass/vol], 0 to 10.
+    solution_ml_per_100_ml : float or array
+        Solution in 100 mL of wine [mL], 0 to 100.
+
+    Returns
+    -------
+    float or array
+        Copper [mg/L].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
     """
     percent = checked(solution_percent, "solution_percent", 0, 10, "%")
     share = checked(solution_ml_per_100_ml, "solution_ml_per_100_ml", 0, 100, "mL")

@@ -55,6 +55,14 @@ WINDOWS: dict[str, EnzymeWindow] = {
 def enzyme_window(enzyme: Enzyme) -> EnzymeWindow:
     """Return the window of an enzyme.
 
+    Parameters
+    ----------
+    enzyme : {'pectic enzyme', 'amylase', 'glucoamylase'}
+
+    Returns
+    -------
+    EnzymeWindow
+
     Raises
     ------
     ValueError

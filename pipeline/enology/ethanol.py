@@ -162,6 +162,21 @@ def _mass_fraction(abv: Array) -> Array:
 def mass_percent_from_alcohol(abv: Numeric) -> Numeric:
     """Return strength by mass [% mass] from strength by volume [% vol at 20 °C], 0 to 100.
 
+    Parameters
+    ----------
+    abv : float or array
+        Strength [% vol at 20 °C], 0 to 100.
+
+    Returns
+    -------
+    float or array
+        Ethanol [% mass], by Newton's method on the density formula [1]_.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+
     Examples
     --------
     >>> round(mass_percent_from_alcohol(12.0), 3)
@@ -210,7 +225,23 @@ def density_from_alcohol(abv: Numeric, temperature_c: Numeric = 20.0) -> Numeric
 
 
 def relative_density_from_alcohol(abv: Numeric) -> Numeric:
-    """Return d20/20 of ethanol–water of this strength [% vol], as Tabarié's relation needs it."""
+    """Return d20/20 of ethanol–water of this strength [% vol], as Tabarié's relation needs it.
+
+    Parameters
+    ----------
+    abv : float or array
+        Strength [% vol at 20 °C], 0 to 100.
+
+    Returns
+    -------
+    float or array
+        Density over that of the standard's own water, both at 20 °C.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     volume_percent = checked(abv, "abv", 0, 100, "% vol")
     density = np.polyval(_AT_20, _mass_fraction(volume_percent))
     return returned(density / WATER_R22, volume_percent)

@@ -218,6 +218,21 @@ def residual_sugar_error(
     """Return the standard error of `residual_sugar` [g/L] from the errors of what it is made of.
 
     One gravity point is 2.6 g/L, one % vol is 3.3 g/L; the three errors add in quadrature.
+
+    Parameters
+    ----------
+    gravity_error, abv_error, extract_error_g_l : float or array
+        Standard errors of gravity, strength [% vol] and sugar-free extract [g/L].
+
+    Returns
+    -------
+    float or array
+        Standard error [g/L].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
     """
     sg = checked(gravity_error, "gravity_error", 0, 0.1)
     strength = checked(abv_error, "abv_error", 0, 10, "% vol")

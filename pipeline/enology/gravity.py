@@ -103,6 +103,25 @@ def hydrometer_reading(
 ) -> Numeric:
     """Return what a hydrometer shows in a liquid of known gravity; undoes `corrected_gravity`.
 
+    Parameters
+    ----------
+    gravity : float or array
+        True gravity, 0.9 to 1.4.
+    temperature_c : float or array
+        Of the sample [°C], 0 to 100.
+    calibrated_at_c : float or array
+        Of the instrument [°C], 0 to 40.
+
+    Returns
+    -------
+    float or array
+        Reading.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+
     Examples
     --------
     A 60 °F hydrometer in pure water of 20 °C.
@@ -120,6 +139,21 @@ def gravity_from_refractometer(brix: Numeric) -> Numeric:
 
     Once yeast has worked, alcohol bends light too and this is wrong by up to 30 points: use
     `gravity_from_fermented_refractometer`.
+
+    Parameters
+    ----------
+    brix : float or array
+        Reading at 20 °C or corrected to it [°Bx], -28 to 78.
+
+    Returns
+    -------
+    float or array
+        Specific gravity 20/20.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
     """
     return gravity_from_brix(brix)
 
@@ -174,7 +208,25 @@ def gravity_from_fermented_refractometer(brix: Numeric, original_gravity: Numeri
 
 
 def alcohol_from_fermented_refractometer(brix: Numeric, original_gravity: Numeric) -> Numeric:
-    """Return alcohol by mass [% mass] from the same estimate; good to about 0.7 % vol."""
+    """Return alcohol by mass [% mass] from the same estimate; good to about 0.7 % vol.
+
+    Parameters
+    ----------
+    brix : float or array
+        Reading now, at 20 °C [°Bx], 0 to 50.
+    original_gravity : float or array
+        Before fermentation, 1.0 to 1.3.
+
+    Returns
+    -------
+    float or array
+        Ethanol [% mass].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     reading = checked(brix, "brix", 0, 50, "°Bx")
     original = checked(original_gravity, "original_gravity", 1.0, 1.3)
     ethanol = _ethanol_mass_percent(reading, np.asarray(brix_from_gravity(original)))

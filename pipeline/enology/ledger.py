@@ -78,7 +78,27 @@ def equivalent_gravity_after_liquid(
     added_l: Numeric,
     added_equivalent_gravity: Numeric = 1.0,
 ) -> Numeric:
-    """Return the equivalent original gravity after water (1.000), juice or wine went in."""
+    """Return the equivalent original gravity after water (1.000), juice or wine went in.
+
+    Parameters
+    ----------
+    equivalent_gravity : float or array
+        Before.
+    volume_l, added_l : float or array
+        In the vessel, and what went in [L].
+    added_equivalent_gravity : float or array
+        Gravity that liquid had before any fermentation.
+
+    Returns
+    -------
+    float or array
+        Equivalent original gravity after.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     return gravity_of_mixture(equivalent_gravity, volume_l, added_equivalent_gravity, added_l)
 
 
@@ -121,6 +141,23 @@ def alcohol_after_topping_up(
 
 def equivalent_original_gravity(original_gravity: float, entries: Sequence[LedgerEntry]) -> float:
     """Return the equivalent original gravity after all entries, in their order.
+
+    Parameters
+    ----------
+    original_gravity : float
+        Measured at the start.
+    entries : sequence of LedgerEntry
+        In order of time.
+
+    Returns
+    -------
+    float
+        Equivalent original gravity.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
 
     Examples
     --------
@@ -174,7 +211,25 @@ def alcohol_ledger(
 
 
 def volume_yield(start_l: Numeric, finished_l: Numeric, water_added_l: Numeric = 0.0) -> Numeric:
-    """Return the share of the starting volume that became wine, water added later not counted."""
+    """Return the share of the starting volume that became wine, water added later not counted.
+
+    Parameters
+    ----------
+    start_l, finished_l : float or array
+        Must at the start, wine at the end [L].
+    water_added_l : float or array
+        Water that went in on the way [L].
+
+    Returns
+    -------
+    float or array
+        Fraction.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     start = checked(start_l, "start_l", 1e-6, unit="L")
     finished = checked(finished_l, "finished_l", 0, unit="L")
     water = checked(water_added_l, "water_added_l", 0, unit="L")

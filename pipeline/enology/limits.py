@@ -121,6 +121,15 @@ LIMITS = {
 def limit(name: str) -> Limit:
     """Return a limit by name.
 
+    Parameters
+    ----------
+    name : str
+        A key of `LIMITS`.
+
+    Returns
+    -------
+    Limit
+
     Raises
     ------
     ValueError
@@ -137,6 +146,17 @@ def limit(name: str) -> Limit:
 
 
 def so2_limit_eu(sugar_g_l: float, *, is_red: bool) -> Limit:
-    """Return the EU ceiling for total SO2 in a grape wine of this sweetness and colour."""
+    """Return the EU ceiling for total SO2 in a grape wine of this sweetness and colour.
+
+    Parameters
+    ----------
+    sugar_g_l : float
+        Residual sugar [g/L]; 5 and more counts as sweet.
+    is_red : bool
+
+    Returns
+    -------
+    Limit
+    """
     colour = "red" if is_red else "white"
     return limit(f"total so2 eu {colour} {'sweet' if sugar_g_l >= 5 else 'dry'}")

@@ -64,7 +64,25 @@ def nitrogen_needed_at_brix(
 def nitrogen_needed(
     original_gravity: Numeric, demand: Literal["low", "medium", "high"] = "medium"
 ) -> Numeric:
-    """Return the nitrogen needed [mg N/L] by original gravity; see `nitrogen_needed_at_brix`."""
+    """Return the nitrogen needed [mg N/L] by original gravity; see `nitrogen_needed_at_brix`.
+
+    Parameters
+    ----------
+    original_gravity : float or array
+        Of the must, 0.9 to 1.4.
+    demand : {'low', 'medium', 'high'}
+        Of the yeast strain.
+
+    Returns
+    -------
+    float or array
+        [mg N/L]
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     gravity = checked(original_gravity, "original_gravity", *GRAVITY_RANGE)
     brix = np.maximum(brix_from_gravity(gravity), 0.0)
     return returned(np.asarray(nitrogen_needed_at_brix(brix, demand)), gravity)
@@ -113,6 +131,25 @@ def nutrient_to_add(
 
     The ceiling for diammonium phosphate (0.96 g/L, about 203 mg N/L) is `limit("ammonium phosphate
     us")`; add the last of it before a third of the sugar is gone.
+
+    Parameters
+    ----------
+    deficit_mg_l : float or array
+        Nitrogen wanting [mg N/L], 0 to 2000.
+    volume_l : float or array
+        Must [L].
+    mg_per_g : float or array
+        Nitrogen of the nutrient [mg/g].
+
+    Returns
+    -------
+    float or array
+        Nutrient [g].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
 
     Examples
     --------

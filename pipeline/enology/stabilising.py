@@ -56,7 +56,25 @@ def sorbate_to_add(sorbic_mg_l: Numeric, volume_l: Numeric) -> Numeric:
 
 
 def sorbic_added(sorbate_g: Numeric, volume_l: Numeric) -> Numeric:
-    """Return sorbic acid [mg/L] from a weight of potassium sorbate [g]; undoes `sorbate_to_add`."""
+    """Return sorbic acid [mg/L] from a weight of potassium sorbate [g]; undoes `sorbate_to_add`.
+
+    Parameters
+    ----------
+    sorbate_g : float or array
+        Potassium sorbate [g].
+    volume_l : float or array
+        Wine [L].
+
+    Returns
+    -------
+    float or array
+        Sorbic acid [mg/L].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     grams = checked(sorbate_g, "sorbate_g", 0, unit="g")
     volume = checked(volume_l, "volume_l", 1e-6, unit="L")
     return returned(1000 * SORBIC_PER_SORBATE * grams / volume, grams, volume)

@@ -108,19 +108,67 @@ def gravity_from_brix(brix: Numeric) -> Numeric:
 
 
 def plato_from_gravity(gravity: Numeric) -> Numeric:
-    """Return degrees Plato (ASBC [3]_) from specific gravity; within 0.003 of Brix up to 20 °P."""
+    """Return degrees Plato (ASBC [3]_) from specific gravity; within 0.003 of Brix up to 20 °P.
+
+    Parameters
+    ----------
+    gravity : float or array
+        Apparent specific gravity 20/20, 0.9 to 1.4; sound to 1.083.
+
+    Returns
+    -------
+    float or array
+        °P = g extract per 100 g.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     sg = _gravity(gravity)
     return returned(np.asarray(np.polyval(_PLATO, sg), dtype=np.float64), sg)
 
 
 def density_from_gravity(gravity: Numeric) -> Numeric:
-    """Return true density at 20 °C [kg/L] from apparent specific gravity (air buoyancy removed)."""
+    """Return true density at 20 °C [kg/L] from apparent specific gravity (air buoyancy removed).
+
+    Parameters
+    ----------
+    gravity : float or array
+        Apparent specific gravity 20/20, 0.9 to 1.4.
+
+    Returns
+    -------
+    float or array
+        Density [kg/L].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     sg = _gravity(gravity)
     return returned(_density(sg), sg)
 
 
 def gravity_from_density(density_kg_l: Numeric) -> Numeric:
-    """Return apparent specific gravity 20/20 from true density at 20 °C [kg/L]."""
+    """Return apparent specific gravity 20/20 from true density at 20 °C [kg/L].
+
+    Parameters
+    ----------
+    density_kg_l : float or array
+        Density [kg/L], 0.89 to 1.4.
+
+    Returns
+    -------
+    float or array
+        Apparent specific gravity 20/20.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     density = checked(density_kg_l, "density_kg_l", 0.89, 1.4, "kg/L")
     return returned((density - AIR_KG_L) / (WATER_20_KG_L - AIR_KG_L), density)
 

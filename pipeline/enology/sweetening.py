@@ -82,7 +82,27 @@ def sugar_to_sweeten(sugar_g_l: Numeric, target_sugar_g_l: Numeric, volume_l: Nu
 
 
 def sugar_after_sweetening(sugar_g_l: Numeric, volume_l: Numeric, sugar_kg: Numeric) -> Numeric:
-    """Return residual sugar [g/L] after dry sugar [kg] is stirred in; undoes `sugar_to_sweeten`."""
+    """Return residual sugar [g/L] after dry sugar [kg] is stirred in; undoes `sugar_to_sweeten`.
+
+    Parameters
+    ----------
+    sugar_g_l : float or array
+        Before [g/L], 0 to 500.
+    volume_l : float or array
+        Wine [L].
+    sugar_kg : float or array
+        Dry sugar [kg].
+
+    Returns
+    -------
+    float or array
+        Sugar after [g/L].
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     now = checked(sugar_g_l, "sugar_g_l", 0, 500, "g/L")
     volume = checked(volume_l, "volume_l", 1e-6, unit="L")
     sugar = checked(sugar_kg, "sugar_kg", 0, unit="kg")
@@ -91,7 +111,27 @@ def sugar_after_sweetening(sugar_g_l: Numeric, volume_l: Numeric, sugar_kg: Nume
 
 
 def diluted_by_sweetening(value: Numeric, volume_l: Numeric, sugar_kg: Numeric) -> Numeric:
-    """Return strength, acidity or sulphite after sweetening: the sugar's volume dilutes them."""
+    """Return strength, acidity or sulphite after sweetening: the sugar's volume dilutes them.
+
+    Parameters
+    ----------
+    value : float or array
+        Content before, in any unit per litre or % vol.
+    volume_l : float or array
+        Wine [L].
+    sugar_kg : float or array
+        Dry sugar [kg].
+
+    Returns
+    -------
+    float or array
+        Content after, in the same unit.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     content = checked(value, "value", 0)
     volume = checked(volume_l, "volume_l", 1e-6, unit="L")
     sugar = checked(sugar_kg, "sugar_kg", 0, unit="kg")
@@ -101,6 +141,25 @@ def diluted_by_sweetening(value: Numeric, volume_l: Numeric, sugar_kg: Numeric) 
 
 def bench_to_batch(bench_dose: Numeric, bench_volume_l: Numeric, volume_l: Numeric) -> Numeric:
     """Return the dose for a batch from one that pleased in a glass, in the glass dose's own unit.
+
+    Parameters
+    ----------
+    bench_dose : float or array
+        What went into the glass.
+    bench_volume_l : float or array
+        Wine in the glass [L].
+    volume_l : float or array
+        Wine in the batch [L].
+
+    Returns
+    -------
+    float or array
+        Dose for the batch.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
 
     Examples
     --------

@@ -19,7 +19,25 @@ PULP_SHARE = 0.25  # share of a fruit's tannin that gets out with the skins off;
 
 
 def tannin_added(tannin_g: Numeric, volume_l: Numeric) -> Numeric:
-    """Return tannin powder [g] as g/L of wine; an eighth of a teaspoon is about 0.3 g."""
+    """Return tannin powder [g] as g/L of wine; an eighth of a teaspoon is about 0.3 g.
+
+    Parameters
+    ----------
+    tannin_g : float or array
+        Powder [g].
+    volume_l : float or array
+        Wine [L].
+
+    Returns
+    -------
+    float or array
+        [g/L]
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     grams = checked(tannin_g, "tannin_g", 0, unit="g")
     volume = checked(volume_l, "volume_l", 1e-6, unit="L")
     return returned(grams / volume, grams, volume)

@@ -48,13 +48,45 @@ KILOGRAMS = {
 
 
 def celsius_from_fahrenheit(temperature_f: Numeric) -> Numeric:
-    """Return °C from °F; not below absolute zero."""
+    """Return °C from °F; not below absolute zero.
+
+    Parameters
+    ----------
+    temperature_f : float or array
+        [°F]
+
+    Returns
+    -------
+    float or array
+        [°C]
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     fahrenheit = checked(temperature_f, "temperature_f", -459.67, unit="°F")
     return returned((fahrenheit - 32) / 1.8, fahrenheit)
 
 
 def fahrenheit_from_celsius(temperature_c: Numeric) -> Numeric:
-    """Return °F from °C; not below absolute zero."""
+    """Return °F from °C; not below absolute zero.
+
+    Parameters
+    ----------
+    temperature_c : float or array
+        [°C]
+
+    Returns
+    -------
+    float or array
+        [°F]
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     celsius = checked(temperature_c, "temperature_c", -273.15, unit="°C")
     return returned(celsius * 1.8 + 32, celsius)
 
@@ -62,6 +94,24 @@ def fahrenheit_from_celsius(temperature_c: Numeric) -> Numeric:
 def grams_per_litre_from_pounds_per_gallon(
     pounds_per_gallon: Numeric, litre_per_gallon: float = L_PER_US_GALLON
 ) -> Numeric:
-    """Return g/L from lb per gallon, US unless the other gallon is given."""
+    """Return g/L from lb per gallon, US unless the other gallon is given.
+
+    Parameters
+    ----------
+    pounds_per_gallon : float or array
+        [lb/gal]
+    litre_per_gallon : float
+        Which gallon [L].
+
+    Returns
+    -------
+    float or array
+        [g/L]
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+    """
     value = checked(pounds_per_gallon, "pounds_per_gallon", 0, unit="lb/gal")
     return returned(value * KG_PER_LB * 1000 / litre_per_gallon, value)

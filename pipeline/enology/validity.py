@@ -104,6 +104,23 @@ def is_valid(relation: str, **arguments: Numeric) -> bool | NDArray[np.bool_]:
 def doubts(relation: str, **arguments: float) -> list[str]:
     """Return a sentence for each argument outside the range a relation is sound in.
 
+    Parameters
+    ----------
+    relation : str
+        Name of the function.
+    **arguments : float
+        Its arguments by name.
+
+    Returns
+    -------
+    list of str
+        Empty if all is well.
+
+    Raises
+    ------
+    ValueError
+        If no ranges are known for the relation.
+
     Examples
     --------
     >>> doubts("alcohol_ratio", original_gravity=1.14, final_gravity=1.0)

@@ -3,7 +3,7 @@
 import pytest
 from reference.published import agree, with_source
 
-from pipeline.enology import acidity, nitrogen, stabilising, sulphite
+from pipeline.enology import acidity, deacidification, nitrogen, stabilising, sulphite
 from pipeline.enology.blending import blend
 from pipeline.enology.limits import limit, so2_limit_eu
 from pipeline.enology.units import L_PER_US_GALLON, grams_per_litre_from_pounds_per_gallon
@@ -98,7 +98,7 @@ def raising_with(acid):
 
 def drop_as_sulphuric(base):
     return lambda _: acidity.convert_acidity(
-        acidity.acidity_removed(1.0, 1.0, base), "tartaric", "sulphuric"
+        deacidification.acidity_removed(1.0, 1.0, base), "tartaric", "sulphuric"
     )
 
 
@@ -121,20 +121,20 @@ ACID = {
     "citric acid to raise TA (as tartaric)": raising_with("citric"),
     "malic acid to raise TA (as tartaric)": raising_with("malic"),
     "KHCO3 to neutralise 1 g/L TA (as tartaric), no precipitation": (
-        lambda _: acidity.base_to_remove(1.0, 1.0)
+        lambda _: deacidification.base_to_remove(1.0, 1.0)
     ),
     "acidity drop from 1 g/L KHCO3, as sulfuric": drop_as_sulphuric("potassium bicarbonate"),
     "acidity drop from 1 g/L CaCO3, as sulfuric": drop_as_sulphuric("calcium carbonate"),
     "KHCO3 per 1 g/L tartaric acid removed when KHT fully precipitates": (
-        lambda _: acidity.base_to_remove(1.0, 1.0, is_tartrate_precipitating=True)
+        lambda _: deacidification.base_to_remove(1.0, 1.0, is_tartrate_precipitating=True)
     ),
     "CaCO3 to neutralise 1 g/L TA (as tartaric)": (
-        lambda _: acidity.base_to_remove(1.0, 1.0, "calcium carbonate")
+        lambda _: deacidification.base_to_remove(1.0, 1.0, "calcium carbonate")
     ),
     "K2CO3 to neutralise 1 g/L TA (as tartaric), no precipitation": (
-        lambda _: acidity.base_to_remove(1.0, 1.0, "potassium carbonate")
+        lambda _: deacidification.base_to_remove(1.0, 1.0, "potassium carbonate")
     ),
-    "potassium added by KHCO3 1 g/L": lambda _: 1000 * acidity.POTASSIUM_PER_BICARBONATE,
+    "potassium added by KHCO3 1 g/L": lambda _: 1000 * deacidification.POTASSIUM_PER_BICARBONATE,
     "OIV maximum acidification": lambda _: (
         limit("acidification oiv").value * acidity.GRAMS_PER_EQUIVALENT["tartaric"] / 1000
     ),

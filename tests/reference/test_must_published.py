@@ -4,7 +4,7 @@ import polars as pl
 import pytest
 from reference.published import agree, with_source
 
-from pipeline.enology import fruit, must, units
+from pipeline.enology import composition, must, units
 from pipeline.enology.blending import blend_alcohol, share_of_first
 from pipeline.enology.limits import limit
 from pipeline.enology.substances import (
@@ -111,9 +111,11 @@ def banana(column):
 FRUIT = {
     "glucose from starch (anhydroglucose + H2O)": lambda _: GLUCOSE_PER_STARCH,
     "glucose from maltose": lambda _: GLUCOSE_PER_MALTOSE,
-    "banana pulp starch by peel colour stage": lambda i: fruit.BANANA_STARCH[i["stage"] - 1],
-    "banana pulp sugar by peel colour stage": lambda i: fruit.BANANA_SUGAR[i["stage"] - 1],
-    "banana starch, fully ripe": lambda _: fruit.BANANA_STARCH[fruit.BANANA_STAGE["over"] - 1],
+    "banana pulp starch by peel colour stage": lambda i: composition.BANANA_STARCH[i["stage"] - 1],
+    "banana pulp sugar by peel colour stage": lambda i: composition.BANANA_SUGAR[i["stage"] - 1],
+    "banana starch, fully ripe": lambda _: composition.BANANA_STARCH[
+        composition.BANANA_STAGE["over"] - 1
+    ],
     "banana total sugars, USDA SR": lambda _: banana("sugars_g_per_100g"),
     "banana juice yield, pectinase 50 C 2 h": lambda _: banana("juice_yield_fraction"),
     "banana single-strength minimum Brix": lambda _: banana("min_brix_21cfr101_30"),
@@ -138,5 +140,5 @@ def test_fruit(check):
 @pytest.mark.parametrize("stage", range(8))
 def test_banana_sugar_and_starch_add_up_while_it_ripens(stage):
     # Starch turns into sugar; respiration takes the sum from 22.7 to 20.1 g/100 g.
-    total = fruit.BANANA_SUGAR[stage] + fruit.BANANA_STARCH[stage] * GLUCOSE_PER_STARCH
+    total = composition.BANANA_SUGAR[stage] + composition.BANANA_STARCH[stage] * GLUCOSE_PER_STARCH
     assert 20.0 <= total <= 22.8

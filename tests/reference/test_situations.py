@@ -6,7 +6,7 @@ The reports come from public pages, paraphrased; the kind of page stands with ea
 import numpy as np
 import pytest
 
-from pipeline.enology import acidity, carbonation, copper, stabilising, sulphite
+from pipeline.enology import acidity, carbonation, copper, deacidification, stabilising, sulphite
 from pipeline.enology.alcohol import (
     RELATIONS,
     alcohol_from_gravities,
@@ -16,8 +16,9 @@ from pipeline.enology.alcohol import (
     alcohol_spread,
 )
 from pipeline.enology.blending import blend, share_of_first, water_to_dilute
+from pipeline.enology.composition import fruit_supplies, juice_sugar_from_brix
 from pipeline.enology.extract import lowest_gravity, residual_sugar, residual_sugar_error
-from pipeline.enology.fruit import fruit_supplies, juice_released, vessel_for
+from pipeline.enology.fruit import juice_released, vessel_for
 from pipeline.enology.gravity import corrected_gravity
 from pipeline.enology.ledger import (
     LedgerEntry,
@@ -34,7 +35,7 @@ from pipeline.enology.must import (
     sugar_for_gravity,
     volume_after_sugar,
 )
-from pipeline.enology.sucrose import sugar_from_gravity
+from pipeline.enology.sucrose import gravity_from_brix, sugar_from_gravity
 from pipeline.enology.sweetening import bench_to_batch, sugar_after_sweetening, sugar_to_gravity
 from pipeline.enology.units import KG_PER_LB, L_PER_IMPERIAL_GALLON, L_PER_US_GALLON, LITRES
 from pipeline.enology.validity import doubts
@@ -250,7 +251,7 @@ def test_ten_grams_of_sugar_in_a_closed_bottle():  # self-sufficiency forum
 def test_rhubarb_and_an_ounce_of_chalk():  # recipe pages
     litres = strained_volume(IMPERIAL, 3.5 * LB) + 0.9 * 6 * LB
     assert litres == pytest.approx(8.0, abs=0.1)
-    drop = acidity.acidity_removed(28.35, 8.0, "calcium carbonate")
+    drop = deacidification.acidity_removed(28.35, 8.0, "calcium carbonate")
     assert drop == pytest.approx(5.3, rel=0.02)
     assert 1.5 * drop == pytest.approx(8.0, rel=0.02)
     assert must_gravity(0.203 * 8.0, 8.0) == pytest.approx(1.078, abs=0.001)
@@ -296,3 +297,14 @@ def test_copper_in_a_bench_glass():  # university extension
 
 def test_sugar_for_a_target_gravity_in_points():  # shared constants: 2.59 g/L a point
     assert sugar_from_gravity(1.046) - sugar_from_gravity(1.045) == pytest.approx(2.6, abs=0.05)
+
+
+def test_juice_brix_is_not_all_sugar():  # disagreement 6 of the reference notes
+    as_sucrose = 1.0526 * sugar_from_gravity(gravity_from_brix(22.0)) / 16.83
+    assert as_sucrose == pytest.approx(15.0, abs=0.05)
+    assert 12 <= juice_sugar_from_brix(22.0) / 16.83 <= 13
+
+
+def test_two_tablets_a_gallon_is_a_heavy_hand():  # trade notes: one tablet per racking
+    assert sulphite.so2_added(2 * 0.44, IMPERIAL) > sulphite.SINGLE_DOSE_CAUTION_MG_L
+    assert sulphite.tablets_to_add(50.0, IMPERIAL, 0.44) == pytest.approx(0.9, abs=0.01)

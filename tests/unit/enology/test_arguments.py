@@ -14,7 +14,9 @@ from pipeline.enology import (
     balling,
     blending,
     carbonation,
+    composition,
     copper,
+    deacidification,
     enzymes,
     ethanol,
     extract,
@@ -46,9 +48,9 @@ CASES = [
     ),
     (acidity.acid_to_add, (1.0, 4.5), {"rise_g_l": -1, "volume_l": -1}),
     (acidity.acidity_from_addition, (5.0, 4.5, "citric"), {"acid_g": -1, "volume_l": 0}),
-    (acidity.base_to_remove, (1.0, 4.5), {"drop_g_l": -1, "volume_l": -1}),
+    (deacidification.base_to_remove, (1.0, 4.5), {"drop_g_l": -1, "volume_l": -1}),
     (
-        acidity.acidity_removed,
+        deacidification.acidity_removed,
         (5.0, 4.5, "calcium carbonate"),
         {"base_g": -1, "volume_l": 0},
     ),
@@ -114,15 +116,15 @@ CASES = [
     ),
     (fruit.juice_strained, (2.0, 0.6), {"fruit_kg": -1, "juice_yield_fraction": 1.1}),
     (fruit.pulp_kept, (2.0, 0.6), {"fruit_kg": -1, "juice_yield_fraction": 1.1}),
-    (fruit.starch_to_sugar, (50.0, 0.8), {"starch_g": -1, "converted_fraction": 1.1}),
-    (fruit.invert_from_sucrose, (50.0,), {"sucrose_g": -1}),
+    (composition.starch_to_sugar, (50.0, 0.8), {"starch_g": -1, "converted_fraction": 1.1}),
+    (composition.invert_from_sucrose, (50.0,), {"sucrose_g": -1}),
     (
-        fruit.fruit_supplies,
+        composition.fruit_supplies,
         (2.0, 90.0, 0.1),
         {"fruit_kg": -1, "grams_per_kg": -1, "refuse_fraction": 1.1},
     ),
     (
-        fruit.dried_concentration,
+        composition.dried_concentration,
         (90.0, 850.0, 250.0),
         {"grams_per_kg_fresh": -1, "water_g_kg_fresh": 1000, "water_g_kg_dried": -1},
     ),
@@ -235,6 +237,16 @@ CASES = [
     (sulphite.free_so2_needed, (3.4, 0.8), {"ph": 9, "molecular_mg_l": -1}),
     (sulphite.sulphite_to_add, (50.0, 4.5), {"so2_mg_l": -1, "volume_l": -1}),
     (sulphite.so2_added, (0.4, 4.5), {"sulphite_g": -1, "volume_l": 0}),
+    (
+        sulphite.tablets_to_add,
+        (50.0, 4.5, 0.44),
+        {"so2_mg_l": -1, "volume_l": -1, "tablet_g": 0},
+    ),
+    (
+        composition.juice_sugar_from_brix,
+        (22.0, 0.12),
+        {"brix": 99, "other_solids_fraction": 1.1},
+    ),
     (sulphite.solution_ml, (0.2, 10.0), {"powder_g": -1, "grams_per_100_ml": 0}),
     (
         sweetening.sugar_to_gravity,
@@ -284,6 +296,7 @@ CASES = [
 OTHERS = {
     "alcohol_ledger",
     "alcohol_spread",
+    "banana_sugar_and_starch",
     "blend",
     "blend_alcohol",
     "checked",
@@ -291,6 +304,7 @@ OTHERS = {
     "doubts",
     "enzyme_window",
     "equivalent_original_gravity",
+    "gravity_pair",
     "hits_needed",
     "is_valid",
     "limit",
@@ -378,9 +392,9 @@ def test_ranges_are_worded(low, high, rule):
             lambda: acidity.convert_acidity(1, "lemon"),
             "from_acid must be one of tartaric, .*'lemon'",
         ),
-        (lambda: acidity.base_to_remove(1, 1, "lime"), "base must be one of .* got 'lime'"),
+        (lambda: deacidification.base_to_remove(1, 1, "lime"), "base must be one of .* got 'lime'"),
         (
-            lambda: acidity.base_to_remove(
+            lambda: deacidification.base_to_remove(
                 1, 1, "calcium carbonate", is_tartrate_precipitating=True
             ),
             "only potassium bicarbonate counts twice",
@@ -389,6 +403,10 @@ def test_ranges_are_worded(low, high, rule):
         (lambda: sulphite.molecular_fraction(3.4, "oiv"), "abv must be given for the oiv constant"),
         (lambda: sulphite.molecular_fraction(3.4, "mine"), "constant must be one of customary"),
         (lambda: sulphite.so2_added(1, 1, "salt"), "salt must be one of potassium metabisulphite"),
+        (
+            lambda: composition.banana_sugar_and_starch("soft"),
+            "ripeness must be one of under, ripe",
+        ),
         (lambda: enzymes.enzyme_window("rennet"), "enzyme must be one of pectic enzyme, amylase"),
         (lambda: alcohol.alcohol_linear(1.00, 1.02), "use the ledger if sugar went in between"),
         (lambda: validity.doubts("nothing"), "relation must be one of .* got 'nothing'"),

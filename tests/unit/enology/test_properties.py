@@ -5,7 +5,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pipeline.enology import acidity, blending, ledger, must, nitrogen, sucrose, sulphite
+from pipeline.enology import (
+    acidity,
+    blending,
+    deacidification,
+    ledger,
+    must,
+    nitrogen,
+    sucrose,
+    sulphite,
+)
 from pipeline.enology.alcohol import (
     alcohol_from_gravities,
     alcohol_spread,
@@ -114,10 +123,10 @@ def test_acid_returns(rise, volume, acid):
     assert acidity.convert_acidity(stated, acid, "tartaric") == pytest.approx(rise)
 
 
-@given(between(0, 3), volumes, st.sampled_from(sorted(acidity.TARTARIC_NEUTRALISED_PER_G)))
+@given(between(0, 3), volumes, st.sampled_from(sorted(deacidification.TARTARIC_NEUTRALISED_PER_G)))
 def test_base_returns(drop, volume, base):
-    grams = acidity.base_to_remove(drop, volume, base)
-    assert acidity.acidity_removed(grams, volume, base) == pytest.approx(drop)
+    grams = deacidification.base_to_remove(drop, volume, base)
+    assert deacidification.acidity_removed(grams, volume, base) == pytest.approx(drop)
 
 
 @given(between(2.8, 4.2), between(0.1, 2), strengths)
