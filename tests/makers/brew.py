@@ -58,7 +58,7 @@ def _drivers(
         tannin_added=must.tannin_added_g / volume,
         acidity=bottled.acid_g_l,
         alcohol=bottled.alcohol,
-        residual_sugar=bottled.residual_g_l + plans.sweeten_g_l,
+        residual_sugar=np.maximum(bottled.residual_g_l, plans.sweeten_g_l),
         must_temperature=plans.must_temperature_c,
         nitrogen_shortfall=wine.shortfall,
         age=plans.taste_day,

@@ -33,7 +33,11 @@ def draw_planned(world: World, rng: np.random.Generator, n: int, batches: Plans)
         for name in ("extraction", "pressed")
     }
     plans = plans.changed(
-        top_share=np.zeros(n), recipe=np.arange(n), is_chilled=np.zeros(n, dtype=bool), **usual
+        top_share=np.zeros(n),
+        recipe=np.arange(n),
+        is_chilled=np.zeros(n, dtype=bool),
+        sweeten_g_l=np.where(rng.random(n) < 0.15, rng.choice([10.0, 20.0], n), 0.0),
+        **usual,
     )
     return write_amounts(plans)
 

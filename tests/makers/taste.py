@@ -69,7 +69,7 @@ def latents(d: Drivers) -> dict[str, Floats]:
     cover = np.log1p(d.residual_sugar / 10.0)
     grip = tannin**1.3 / (tannin**1.3 + 1.1)
     sharp = _soft((d.acidity - 7.0) / 2.2)
-    astringency = -1.5 + 3.3 * grip + 0.55 * sharp + 1.0 * young - 0.30 * cover
+    astringency = -1.35 + 3.3 * grip + 0.55 * sharp + 1.0 * young - 0.30 * cover
     bitterness = (
         -1.6
         + 1.3 * grip
@@ -80,7 +80,7 @@ def latents(d: Drivers) -> dict[str, Floats]:
         bitterness + 0.25 * d.heat + 0.35 * d.ripeness + 0.6 * _soft((d.sulphite - 90.0) / 50.0)
     )
     bitterness = bitterness + 0.6 * young - 0.18 * cover + 0.2 * d.yeast
-    warmth = -0.85 + 0.38 * (d.alcohol - 12.0) + 0.4 * _soft(d.alcohol - 14.0) + 0.8 * young
+    warmth = -0.7 + 0.38 * (d.alcohol - 12.0) + 0.4 * _soft(d.alcohol - 14.0) + 0.8 * young
     warmth = warmth + 0.25 * _soft((d.must_temperature - 24.0) / 2.5) - 0.15 * cover + 0.15 * sharp
     return {
         "sweetness": -2.6 + 1.35 * cover - 0.18 * (d.acidity - 6.0),
@@ -121,5 +121,5 @@ def score(d: Drivers) -> Floats:
     marks = (
         15.6 + d.merit + d.yeast + 0.5 * d.freezing + 0.3 * d.enzyme - 3.0 * thin - faults - sharp
     )
-    marks = marks - 0.65 * np.abs(balance) ** 1.5 - 0.55 * _soft(rough - 3.6) ** 1.35
+    marks = marks - 0.65 * np.abs(balance) ** 1.5 - 0.55 * _soft(rough - 3.9) ** 1.35
     return np.clip(marks - 1.2 * np.exp(-d.age / 150.0) + d.own_score, 0.5, 19.5)
