@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
+from pipeline.logbook.contract import FILES, Column
 from pipeline.logbook.problems import PROBLEM_SCHEMA, problem_frame
 from pipeline.logbook.slips import gravity_hint, ph_hint
 from pipeline.logbook.typed_contract import TYPED, TypedColumn
@@ -28,15 +29,16 @@ def schema(name: str) -> "pa.DataFrameSchema":
     """
     import pandera.polars as pa
 
+    meant: dict[str | None, Column] = {column.name: column for column in FILES[name]}
     return pa.DataFrameSchema(
-        {column.name: _column(column) for column in TYPED[name]},
+        {column.name: _column(column, meant.get(column.source)) for column in TYPED[name]},
         name=name,
         strict=False,
         title=f"{name}.csv",
     )
 
 
-def _column(column: TypedColumn) -> Any:
+def _column(column: TypedColumn, meant: Column | None) -> Any:
     import pandera.polars as pa
 
     checks = []
@@ -51,7 +53,11 @@ def _column(column: TypedColumn) -> Any:
         column.dtype,
         checks,
         nullable=not column.is_required,
-        metadata={"column": column.source},
+        metadata={
+            "column": column.source,
+            "kind": meant.kind if meant else None,
+            "meaning": meant.meaning if meant else None,
+        },
         title=column.source,
     )
 
