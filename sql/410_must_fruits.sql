@@ -1,6 +1,6 @@
 -- must_fruits: one row per fruit in a batch or planned recipe, all its lines
 -- together. Shares are of the fruit's weight, 0 to 1; null where not logged.
--- Composition is per kg as bought, from the reference table; that of an average
+-- Composition is per kg as weighed in, from the reference table; that of an average
 -- fruit where the fruit is not in it (is_composition_default).
 create table must_fruits as
 with

@@ -1,4 +1,8 @@
-"""What a kilogram of each fruit, as bought, brings into a must, from the reference table."""
+"""What a kilogram of each fruit, as weighed into the vessel, brings, from the reference table.
+
+Makers weigh what goes in: peeled bananas, stalked berries. Refuse is therefore not taken off;
+the reference table has it for those who start from a market weight.
+"""
 
 from functools import cache
 
@@ -21,7 +25,7 @@ _PLAIN_FRUIT = {
     "is_stone_fruit": pl.lit(False),
     "is_flavouring_only": pl.lit(False),
 }
-_COMPOSITION = ["water_g_kg", "sugar_g_kg", "acid_g_kg", "refuse_fraction"]
+_COMPOSITION = ["water_g_kg", "sugar_g_kg", "acid_g_kg"]
 
 
 @cache
@@ -31,7 +35,7 @@ def fruit_reference() -> pl.DataFrame:
     Returns
     -------
     polars.DataFrame
-        ``fruit``; per kg as bought ``sugar_g_kg``, ``starch_g_kg``, ``acid_g_kg`` (as tartaric),
+        ``fruit``; per kg ``sugar_g_kg``, ``starch_g_kg``, ``acid_g_kg`` (as tartaric),
         ``liquid_l_kg`` (all its own juice), ``displaced_l_kg`` (the room it takes),
         ``strained_l_kg`` (what runs off at home); of its juice ``juice_sugar_g_l``,
         ``juice_acid_g_l``; ``tannin_class``, ``is_starchy``, ``is_stone_fruit``. What the table
@@ -44,10 +48,8 @@ def fruit_reference() -> pl.DataFrame:
         for column in [*_COMPOSITION, "juice_brix", "juice_yield_fraction", "starch_g_kg"]
     )
     both = pl.concat([named, average.select(named.columns)], how="vertical_relaxed")
-    edible = 1 - pl.col("refuse_fraction")
     return both.with_columns(
-        (pl.col("sugar_g_kg", "starch_g_kg", "acid_g_kg") * edible),
-        _over(_liquid, ["water_g_kg", "sugar_g_kg"]).mul(edible).alias("liquid_l_kg"),
+        _over(_liquid, ["water_g_kg", "sugar_g_kg"]).alias("liquid_l_kg"),
         _over(juice_strained, ["juice_yield_fraction"], 1.0).alias("strained_l_kg"),
         _over(_juice_sugar, ["juice_brix"]).alias("juice_sugar_g_l"),
         displaced_l_kg=pl.lit(float(fruit_displaced_volume(1.0))),
@@ -88,7 +90,7 @@ def _over(formula, columns: list[str], *first: float) -> pl.Expr:  # type: ignor
 
 
 def _liquid(water_g_kg: np.ndarray, sugar_g_kg: np.ndarray) -> np.ndarray:
-    """Return the juice in a kg of edible fruit [L]: its water and the sugar dissolved in it."""
+    """Return the juice in a kg of fruit [L]: its water and the sugar dissolved in it."""
     return water_g_kg / 1000 / WATER_20_KG_L + np.asarray(dissolved_sugar_volume(sugar_g_kg / 1000))
 
 
