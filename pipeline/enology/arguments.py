@@ -38,7 +38,7 @@ def checked(
     Raises
     ------
     ValueError
-        If a scalar lies outside the range.
+        If a scalar lies outside the range or is infinite.
 
     Examples
     --------
@@ -48,7 +48,7 @@ def checked(
     ValueError: original_gravity must be between 0.9 and 1.4, got 1.5
     """
     array = np.asarray(value, dtype=np.float64)
-    is_impossible = (array < low) | (array > high)
+    is_impossible = (array < low) | (array > high) | np.isinf(array)
     if array.ndim:
         return np.where(is_impossible, np.nan, array)
     if is_impossible:

@@ -8,6 +8,8 @@ References
 
 from typing import Literal
 
+import numpy as np
+
 from pipeline.enology.arguments import Numeric, checked, chosen, returned
 from pipeline.enology.substances import MOLAR_MASS
 
@@ -21,6 +23,43 @@ SO2_PER_GRAM = {  # [g/g] fresh powder; an open packet loses some
         "potassium bisulphite": 1,
     }.items()
 }
+BOUND_FRACTION = 0.4  # share of a dose that binds within days, a third to a half; common practice
+
+
+def so2_dose_for_free(
+    free_so2_mg_l: Numeric,
+    target_free_so2_mg_l: Numeric,
+    bound_fraction: Numeric = BOUND_FRACTION,
+) -> Numeric:
+    """Return the dose that lifts free sulphur dioxide to a target, what binds counted in.
+
+    Parameters
+    ----------
+    free_so2_mg_l, target_free_so2_mg_l : float or array
+        Free sulphur dioxide now and wanted [mg/L], 0 to 2000.
+    bound_fraction : float or array
+        Share of the dose that binds, 0 to 0.9; more in a sweet or aldehydic wine: measure again
+        after a few days.
+
+    Returns
+    -------
+    float or array
+        Rise in *total* sulphur dioxide [mg/L], for `sulphite_to_add`; 0 if there is enough.
+
+    Raises
+    ------
+    ValueError
+        If a scalar argument is impossible.
+
+    Examples
+    --------
+    >>> round(so2_dose_for_free(10.0, 32.0))
+    37
+    """
+    free = checked(free_so2_mg_l, "free_so2_mg_l", 0, 2000, "mg/L")
+    wanted = checked(target_free_so2_mg_l, "target_free_so2_mg_l", 0, 2000, "mg/L")
+    bound = checked(bound_fraction, "bound_fraction", 0, 0.9)
+    return returned(np.maximum(wanted - free, 0.0) / (1 - bound), free, wanted, bound)
 
 
 def sulphite_to_add(

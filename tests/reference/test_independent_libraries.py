@@ -15,6 +15,7 @@ from pipeline.enology.ethanol import (
     ethanol_density,
     mass_percent_from_alcohol,
 )
+from pipeline.enology.gravity import alcohol_from_fermented_refractometer
 from pipeline.enology.substances import ATOMIC_WEIGHT, MOLAR_MASS
 from pipeline.enology.sweetening import sugar_after_sweetening, sugar_to_sweeten
 from pipeline.enology.tabarie import dry_extract
@@ -158,3 +159,27 @@ def test_volume_relations_between_the_gallons():
     both = np.array([units.LITRES["us gallon"], units.LITRES["imperial gallon"]])
     assert both[1] / both[0] == pytest.approx(1.20095, abs=1e-5)
     assert units.LITRES["us fluid ounce"] > units.LITRES["imperial fluid ounce"]
+
+
+# Refractive index at 20 °C, CRC Handbook, concentrative properties (from memory).
+SUCROSE_INDEX = {
+    0: 1.3330,
+    1: 1.3344,
+    2: 1.3359,
+    3: 1.3373,
+    4: 1.3388,
+    5: 1.3403,
+    6: 1.3418,
+    7: 1.3433,
+}
+ETHANOL_INDEX = {2: 1.3342, 5: 1.3360, 8: 1.3381, 10: 1.3395, 12: 1.3410, 14: 1.3425}
+
+
+@pytest.mark.parametrize("mass_percent", ETHANOL_INDEX)
+def test_what_ethanol_adds_to_a_refractometer_by_refractive_indices(mass_percent):
+    brix = np.interp(ETHANOL_INDEX[mass_percent], list(SUCROSE_INDEX.values()), list(SUCROSE_INDEX))
+    # A must that fermented to nothing but ethanol of this strength would show that Brix.
+    original = sucrose.gravity_from_brix(balling_original_extract(mass_percent, 0.0))
+    assert alcohol_from_fermented_refractometer(brix, original) == pytest.approx(
+        mass_percent, abs=0.15
+    )

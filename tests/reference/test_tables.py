@@ -134,3 +134,18 @@ def test_dried_fruit_is_concentrated_fresh_fruit():
     # (100 - 30.89) / (100 - 86.35) = 5.063 times the fresh 92.4 g/kg.
     assert row["sugar_g_kg"] == pytest.approx(467.8, abs=0.1)
     assert row["water_g_kg"] == pytest.approx(308.9)
+
+
+def test_legal_minimum_for_lemon_is_an_acid_and_not_taken_for_brix():
+    brix = dict(fruits().select("fruit", "juice_brix").iter_rows())
+    assert brix["lemon"] == pytest.approx(8.9)
+    assert brix["pomegranate"] == pytest.approx(16.0)
+    assert brix["dried fig"] is None
+
+
+def test_sugars_count_as_the_sucrose_that_gives_the_same_alcohol():
+    equivalent = dict(additives().select("additive", "sucrose_equivalent").iter_rows())
+    assert equivalent["sugar, granulated"] == 1
+    # One water of crystallisation, and glucose gives 5 % less alcohol than sucrose.
+    assert equivalent["dextrose (monohydrate)"] == pytest.approx(0.9091 * 0.95, abs=1e-4)
+    assert equivalent["honey"] == pytest.approx(0.8212 * 0.95, abs=1e-3)

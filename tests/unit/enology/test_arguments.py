@@ -247,6 +247,11 @@ CASES = [
         (22.0, 0.12),
         {"brix": 99, "other_solids_fraction": 1.1},
     ),
+    (
+        sulphite.so2_dose_for_free,
+        (10.0, 32.0, 0.4),
+        {"free_so2_mg_l": -1, "target_free_so2_mg_l": -1, "bound_fraction": 1},
+    ),
     (sulphite.solution_ml, (0.2, 10.0), {"powder_g": -1, "grams_per_100_ml": 0}),
     (
         sweetening.sugar_to_gravity,
@@ -364,6 +369,16 @@ def test_unknown_stays_unknown(case):
     assert np.isnan(many).tolist() == [False, True, True]
     lone = (*arguments[:place], np.nan, *arguments[place + 1 :])
     assert np.isnan(function(*lone))
+
+
+@pytest.mark.parametrize("case", PLACES)
+def test_an_odd_row_stops_nothing(case):
+    # Warnings are errors here, so a stray division or logarithm would show.
+    function, arguments, place, _ = case
+    odd = [arguments[place], np.nan, np.inf, -np.inf, 0.0, 1e12, -1e12]
+    many = function(*with_array(arguments, place, odd))
+    assert many[0] == pytest.approx(function(*arguments))
+    assert not np.isinf(many).any()
 
 
 @pytest.mark.parametrize("case", EACH)

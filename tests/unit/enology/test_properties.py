@@ -30,6 +30,7 @@ from pipeline.enology.ethanol import (
 )
 from pipeline.enology.extract import lowest_gravity, residual_sugar
 from pipeline.enology.gravity import (
+    alcohol_from_fermented_refractometer,
     corrected_gravity,
     gravity_from_fermented_refractometer,
     hydrometer_reading,
@@ -233,6 +234,18 @@ def test_refractometer_falls_from_the_original_gravity(original, share):
     assert now <= original + 1e-4
     same = gravity_from_fermented_refractometer(start, original)
     assert same == pytest.approx(original, abs=2e-4)
+
+
+@given(must_gravities, between(0.15, 0.9))
+def test_refractometer_and_hydrometer_tell_the_same_strength(original, share):
+    # Two ways to one wine: refraction with Balling's balance, and gravity with Tabarié's relation.
+    brix = sucrose.brix_from_gravity(original) * share
+    now = gravity_from_fermented_refractometer(brix, original)
+    if not 0.98 < now < original - 0.002:
+        return
+    by_mass = alcohol_from_fermented_refractometer(brix, original)
+    by_volume = by_mass * sucrose.density_from_gravity(now) / 0.78924
+    assert by_volume == pytest.approx(alcohol_from_gravities(original, now), abs=0.01)
 
 
 # Mass is conserved in every balance.
