@@ -166,6 +166,7 @@ def measures(units: Units) -> dict[str, Measure]:
     return {
         "original_gravity": _named(gravity, "gravity at the start"),
         "final_gravity": gravity,
+        "last_gravity": _named(gravity, "last gravity"),
         "alcohol": Measure("strength", "% vol", 1),
         "finished_volume": volume,
         "bottled_l": _named(volume, "bottled"),

@@ -20,6 +20,9 @@ SERIES = (SLOE, HAW, LEAF, STRAW, PLUM, BARK)
 SHAPES = ("circle", "square", "triangle-up", "diamond", "cross", "triangle-down")
 DASHES = ([1, 0], [6, 3], [2, 2])
 
+# Text on plots: a contrast of at least 4.5:1 on the page's background by day and by night.
+INK_LIGHT, INK_DARK = "#4d4a45", "#c9c5bb"
+
 # Against nought: what makes a wine harsher, softer, or cannot be told.
 HARSHER, SOFTER, UNTOLD = HAW, SLOE, BARK
 
@@ -43,11 +46,18 @@ def titled(chart: alt.LayerChart | alt.Chart, title: str, note: str = "") -> alt
         text=textwrap.wrap(title, _LINE_LETTERS) or [""],
         subtitle=textwrap.wrap(note, _LINE_LETTERS + 10),
         anchor="start",
+        fontSize=14,
         fontWeight=600,
+        subtitleFontSize=12,
         offset=12,
     )
     return (
-        chart.properties(title=heading, description=f"{title} {note}".strip())
+        chart.properties(
+            title=heading,
+            description=f"{title} {note}".strip(),
+            # The width follows the page; the height stays that of the plot itself.
+            autosize=alt.AutoSizeParams(type="fit-x", contains="padding"),
+        )
         .configure_view(stroke=None)
         .configure_axis(grid=True, gridOpacity=0.35, domain=False, tickSize=0, labelPadding=6)
         .configure_legend(orient="bottom", direction="vertical", title=None, labelLimit=300)
@@ -60,3 +70,25 @@ def series_of(names: list[str]) -> tuple[alt.Scale, alt.Scale]:
     colours = list((SERIES * repeats)[: len(names)])
     shapes = list((SHAPES * repeats)[: len(names)])
     return alt.Scale(domain=names, range=colours), alt.Scale(domain=names, range=shapes)
+
+
+def inked(chart: alt.LayerChart, is_dark: bool) -> dict:
+    """Return the Vega-Lite specification with its text in a colour that reads on the page.
+
+    Parameters
+    ----------
+    chart : altair.LayerChart
+        The plot.
+    is_dark : bool
+        Whether it stands on the dark background.
+    """
+    ink = INK_DARK if is_dark else INK_LIGHT
+    spec = chart.to_dict()
+    config = spec.setdefault("config", {})
+    for part, names in (
+        ("axis", ("labelColor", "titleColor")),
+        ("legend", ("labelColor", "titleColor")),
+        ("title", ("color", "subtitleColor")),
+    ):
+        config.setdefault(part, {}).update(dict.fromkeys(names, ink))
+    return spec

@@ -55,9 +55,9 @@ def comparison(row: dict, columns: list[str], units: Units) -> alt.LayerChart | 
     ).properties(height=STEP * len(columns), width=WIDTH - 90)
     heading = alt.TitleParams(text=measure.name.capitalize(), anchor="start", fontSize=13)
     told = "; ".join(f"{point['name']} {point['shown']}" for point in points)
-    return chart.properties(title=heading, description=f"{measure.name}: {told}").configure_view(
-        stroke=None
-    )
+    return chart.properties(
+        title=heading, description=f"{measure.name}: {told}", autosize="pad"
+    ).configure_view(stroke=None)
 
 
 def _point(name: str, value: object, measure: Measure) -> dict | None:
@@ -68,3 +68,9 @@ def _point(name: str, value: object, measure: Measure) -> dict | None:
         return None
     ends = {key: measure.convert(float(estimate[key])) for key in ("value", "low", "high")}
     return {"name": name, "shown": measure.full(value), **ends}
+
+
+def comparisons(data: dict, units: Units) -> list[alt.LayerChart]:
+    """Plot every measure of the answer of `compare` that has an interval."""
+    charts = (comparison(row, data["columns"], units) for row in data["rows"])
+    return [chart for chart in charts if chart is not None]

@@ -4,8 +4,13 @@ import altair as alt
 import polars as pl
 
 from pipeline.show.palette import BARK, SLOE
+from pipeline.show.units import gravity
+from pipeline.show.words_shelf import batch_title, on_the_move
 
 WIDTH, HEIGHT = 230, 130  # [px] one small plot: one fits a phone, four a laptop
+
+_MARGIN = 0.004  # gravity kept free above and below, so that no point is cut
+_FIRST_DAYS = 14.0  # the time scale of a batch that has only just begun
 
 
 def gravity_range(readings: pl.DataFrame) -> tuple[float, float]:
@@ -18,11 +23,11 @@ def gravity_range(readings: pl.DataFrame) -> tuple[float, float]:
     """
     known = readings["gravity"].drop_nulls()
     if known.is_empty():
-        return 0.99, 1.1
+        return 0.99 - _MARGIN, 1.1 + _MARGIN
     low, high = known.min(), known.max()
     assert isinstance(low, float)
     assert isinstance(high, float)
-    return min(low, 0.99), max(high, 1.0)
+    return min(low, 0.99) - _MARGIN, max(high, 1.0) + _MARGIN
 
 
 def gravity_curve(
@@ -40,8 +45,15 @@ def gravity_curve(
         Gravity range, from `gravity_range`.
     """
     frame = readings.filter(pl.col("gravity").is_not_null()).select("day", "gravity").sort("day")
+    last = frame["day"].max()
+    assert last is None or isinstance(last, float)
     base = alt.Chart(frame).encode(
-        x=alt.X("day:Q", title="days", axis=alt.Axis(tickCount=4, grid=False)),
+        x=alt.X(
+            "day:Q",
+            title="day",
+            scale=alt.Scale(domain=[0, max(_FIRST_DAYS, last or 0.0)], nice=False),
+            axis=alt.Axis(tickCount=4, grid=False, format="d", titlePadding=2),
+        ),
         y=_on_scale("gravity:Q", limits),
         tooltip=[alt.Tooltip("day:Q", format=".0f"), alt.Tooltip("gravity:Q", format=".3f")],
     )
@@ -55,10 +67,16 @@ def gravity_curve(
         ]
     )
     heading = alt.TitleParams(
-        text=title, subtitle=note, anchor="start", limit=WIDTH, fontSize=13, offset=6
+        text=title,
+        subtitle=note,
+        anchor="start",
+        limit=WIDTH,
+        fontSize=13,
+        subtitleFontSize=12,
+        offset=6,
     )
     return chart.properties(
-        title=heading, description=f"{title}: {note}", width=WIDTH, height=HEIGHT
+        title=heading, description=f"{title}: {note}", width=WIDTH, height=HEIGHT, autosize="pad"
     ).configure_view(stroke=None)
 
 
@@ -69,3 +87,25 @@ def _on_scale(field: str, limits: tuple[float, float]) -> alt.Y:
         scale=alt.Scale(domain=limits, nice=False, zero=False),
         axis=alt.Axis(format=".3f", tickCount=4),
     )
+
+
+def running_curves(batches: pl.DataFrame, readings: pl.DataFrame) -> list[alt.LayerChart]:
+    """Plot the batches whose gravity is worth watching, newest first.
+
+    Parameters
+    ----------
+    batches, readings : polars.DataFrame
+        The cellar's.
+    """
+    watched = on_the_move(batches).filter(pl.col("last_gravity").is_not_null())
+    shown = readings.filter(pl.col("batch_id").is_in(watched["batch_id"].to_list()))
+    limits = gravity_range(shown)
+    return [
+        gravity_curve(
+            shown.filter(pl.col("batch_id") == row["batch_id"]),
+            batch_title(row),
+            f"{row['state']}, {gravity(row['last_gravity'])} on day {row['last_day']:.0f}",
+            limits,
+        )
+        for row in watched.iter_rows(named=True)
+    ]

@@ -25,7 +25,11 @@ def volume_curve(fruit: dict, batches: pl.DataFrame, units: Units) -> alt.LayerC
     ways = [name for name in MADE.values() if name in set(curves["made"]) | set(points["made"])]
     colour, shape = series_of(ways)
     dash = alt.Scale(domain=ways, range=list(DASHES[: len(ways)]))
-    load = alt.X("load:Q", title=f"fruit load, {units.load_unit} of volume aimed at")
+    load = alt.X(
+        "load:Q",
+        title=f"fruit load, {units.load_unit} of volume aimed at",
+        axis=alt.Axis(tickCount=8),
+    )
     share = alt.Y(
         "share:Q", title="finished wine, % of volume aimed at", scale=alt.Scale(zero=False)
     )

@@ -4,11 +4,14 @@ import altair as alt
 import polars as pl
 
 from pipeline.show.measures import measure_of
-from pipeline.show.palette import HAW, SLOE, STEP, titled
+from pipeline.show.palette import SLOE, STEP, titled
 from pipeline.show.units import Units
 from pipeline.show.words_yeasts import driest_first
 
-_SURE = 0.9  # from this chance on the text on a cell turns white
+# Cells from unlikely through even to likely, and the chances between which black reads better on
+# them than white: either way the text has a contrast of at least 4.5:1.
+_CELLS = ("#a64e2e", "#ece8df", "#38629b")
+_BLACK_BETWEEN = (0.06, 0.92)
 
 
 def yeast_gravities(data: dict, units: Units) -> alt.LayerChart:
@@ -79,16 +82,17 @@ def yeast_chances(data: dict) -> alt.LayerChart:
     )
     colour = alt.Color(
         "chance:Q",
-        scale=alt.Scale(domain=[0, 0.5, 1], range=[HAW, "#ece8df", SLOE], interpolate="rgb"),
+        scale=alt.Scale(domain=[0, 0.5, 1], range=list(_CELLS), interpolate="rgb"),
         legend=None,
     )
-    sure = f"datum.chance > {_SURE} || datum.chance < {1 - _SURE:.1f}"
+    low, high = _BLACK_BETWEEN
+    is_pale = f"datum.chance > {low} && datum.chance < {high}"
     chart = alt.LayerChart(
         layer=[
             base.mark_rect(cornerRadius=3).encode(color=colour),
             base.mark_text(fontSize=13).encode(
                 text="shown:N",
-                color=alt.condition(sure, alt.value("#ffffff"), alt.value("#2b2a28")),
+                color=alt.condition(is_pale, alt.value("#000000"), alt.value("#ffffff")),
             ),
         ]
     ).properties(height=(STEP + 6) * max(len(order), 1))

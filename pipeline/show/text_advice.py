@@ -9,7 +9,7 @@ from pipeline.show.text_models import say
 from pipeline.show.words_doubts import caution_lines, doubt_lines
 
 if TYPE_CHECKING:
-    from pipeline.commands import Answer
+    from pipeline.show.answer import Answer
 
 
 def compare(answer: "Answer") -> None:
@@ -37,11 +37,7 @@ def suggest(answer: "Answer") -> None:
     data = answer.data
     out(f"[b]{escape(words_recipes.suggest_answer(data, answer.units))}[/b]")
     print_listing(words_recipes.changes_listing(data, answer.units))
-    print_listing(
-        words_recipes.outcomes_listing(
-            [data["before"], data["after"]], answer.units, names=["as planned", "changed"]
-        )
-    )
+    print_listing(words_recipes.before_after_listing(data, answer.units))
     say("Take care", caution_lines(data["cautions"]))
     say("Left as it is", words_recipes.unchanged_lines(data))
     say("Doubts", words_recipes.recipe_doubts([data["after"]]))

@@ -8,7 +8,7 @@ from pipeline.show.console import escape, out
 from pipeline.show.listing import Listing, print_listing
 
 if TYPE_CHECKING:
-    from pipeline.commands import Answer
+    from pipeline.show.answer import Answer
     from pipeline.show.units import Units
 
 ROWS_SHOWN = 6

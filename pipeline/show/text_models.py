@@ -8,7 +8,7 @@ from pipeline.show.console import escape, out
 from pipeline.show.listing import print_listing
 
 if TYPE_CHECKING:
-    from pipeline.commands import Answer
+    from pipeline.show.answer import Answer
 
 __all__ = ["fit", "harsh", "say", "volume", "yeasts"]
 

@@ -1,10 +1,19 @@
 """Recipes or batches side by side, in sentences and as tables."""
 
+import polars as pl
+
 from pipeline.show.listing import Listing
 from pipeline.show.measures import Estimate, is_apart, measure_of
 from pipeline.show.units import NOT_KNOWN, Units
+from pipeline.show.words_doubts import doubt_lines
 from pipeline.show.words_harsh import factor_name
 from pipeline.show.words_recipes import effect_text
+from pipeline.show.words_shelf import batch_title
+
+BASIS = (
+    "In brackets: what nine in ten such batches will show. Beside them stands how much repeats of "
+    "one recipe differ in your logbook: a smaller difference than that is chance."
+)
 
 Value = Estimate | float | str | None
 
@@ -84,3 +93,21 @@ def differences_listing(data: dict, units: Units) -> Listing:
         + [d for d in data["differences"] if not mattering([d])]
     ]
     return Listing(("what differs", first, second, "what it does"), rows, left=("what it does",))
+
+
+def compare_doubts(data: dict) -> list[str]:
+    """Return what stands against the comparison."""
+    return doubt_lines([data])
+
+
+def planned_names(musts: pl.DataFrame) -> list[str]:
+    """Return the recipes of recipes.csv, by name."""
+    return sorted(musts.filter(pl.col("is_planned"))["must_id"])
+
+
+def comparable(musts: pl.DataFrame, batches: pl.DataFrame) -> dict[str, str]:
+    """Return what can be compared, recipes first, then batches newest first, each in words."""
+    recipes = {name: f"recipe: {name}" for name in planned_names(musts)}
+    newest = batches.sort("started_on", "batch_id", descending=True)
+    logged = {row["batch_id"]: batch_title(row) for row in newest.iter_rows(named=True)}
+    return recipes | logged

@@ -1,5 +1,7 @@
 """Why batches taste harsh, in sentences and as tables."""
 
+import polars as pl
+
 from pipeline.show.listing import Listing
 from pipeline.show.measures import Estimate, capital, is_apart, joined, measure_of
 from pipeline.show.units import NOT_KNOWN, Units
@@ -25,6 +27,11 @@ FACTORS = {
     "taster": "who tasted",
     "crushing": "crushing the fruit",
 }
+BASIS = (
+    "Harshness is the mean of astringency, bitterness and warmth, from 0 to 10. How severe each "
+    "taster is has been taken out. Your glasses show what goes together with harshness, not what "
+    "causes it: a split batch, changed in one thing only, is the proof."
+)
 _NAMED = 3
 
 
@@ -178,3 +185,18 @@ def advice_lines(data: dict, when: str) -> list[str]:
         for line in reason[when]
     ]
     return list(dict.fromkeys(lines))
+
+
+def tasted_batches(batches: pl.DataFrame) -> dict[str, str]:
+    """Return the tasted batches by id, harshest first, each as a choice in words."""
+    tasted = batches.filter(pl.col("harshness").is_not_null()).sort("harshness", descending=True)
+    return {
+        row[
+            "batch_id"
+        ]: f"{row['batch_id']}{_called(row['name'])}, harshness {row['harshness']:.1f}"
+        for row in tasted.iter_rows(named=True)
+    }
+
+
+def _called(name: str | None) -> str:
+    return f" ({name})" if name else ""

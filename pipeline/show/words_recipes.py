@@ -123,3 +123,9 @@ def recipe_doubts(recipes: list[dict]) -> list[str]:
 def recipe_cautions(recipes: list[dict]) -> list[str]:
     """Return what to beware of, once each."""
     return caution_lines(caution for recipe in recipes for caution in recipe["cautions"])
+
+
+def before_after_listing(data: dict, units: Units) -> Listing:
+    """One row per outcome: as planned, and with all changes made."""
+    sides = [data["before"], data["after"]]
+    return outcomes_listing(sides, units, names=["as planned", "changed"])

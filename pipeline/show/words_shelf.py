@@ -1,17 +1,15 @@
 """What is on the shelf: counts, what wants looking at, and the table of batches."""
 
+from collections.abc import Sequence
+
 import polars as pl
 
-from pipeline.show.measures import counted, joined, measure_of
+from pipeline.show.measures import capital, counted, joined, measure_of
 from pipeline.show.units import Units
 
-STATES = {
-    "fermenting": "fermenting",
-    "stuck": "stuck",
-    "ageing": "ageing",
-    "bottled": "bottled",
-    "lost": "lost",
-}
+STATES = ("fermenting", "stuck", "ageing", "bottled", "lost")
+_ON_THE_MOVE = ("fermenting", "stuck")
+_CURVES = 12  # small plots at most
 
 
 def shelf_answer(batches: pl.DataFrame) -> str:
@@ -19,14 +17,14 @@ def shelf_answer(batches: pl.DataFrame) -> str:
     if batches.is_empty():
         return "The shelf is empty."
     counts = dict(batches["state"].value_counts().iter_rows())
-    parts = [f"{counts[state]} {word}" for state, word in STATES.items() if counts.get(state)]
+    parts = [f"{counts[state]} {state}" for state in STATES if counts.get(state)]
     return f"{counted(batches.height, 'batch', 'batches')}: {joined(parts)}."
 
 
-def attention_lines(batches: pl.DataFrame, files: pl.DataFrame) -> list[str]:
-    """Say what wants looking at: stuck batches, doubtful starts, rows set aside."""
+def attention_lines(batches: pl.DataFrame) -> list[str]:
+    """Say what wants looking at: stuck batches, doubtful starts."""
     lines = [
-        f"{_title(row)} has stood still at {row['last_gravity']:.3f}: "
+        f"{batch_title(row)} has stood still at {row['last_gravity']:.3f}: "
         "check its temperature, strength and nitrogen."
         for row in batches.filter(pl.col("state") == "stuck").iter_rows(named=True)
     ]
@@ -37,20 +35,33 @@ def attention_lines(batches: pl.DataFrame, files: pl.DataFrame) -> list[str]:
             "in by more than 0.006: the fruit had not given its sugar yet, or the sugar was not "
             "stirred in."
         )
-    aside = int(files["rows_set_aside"].sum())
-    if aside:
-        lines.append(
-            f"{counted(aside, 'row')} of the logbook could not be read and "
-            f"{'was' if aside == 1 else 'were'} set aside; hedgerow check says what to mend."
-        )
     return lines
 
 
-def _title(row: dict) -> str:
+def batch_title(row: dict) -> str:
+    """Name a batch by its id and, if it has one, its name."""
     return f"{row['batch_id']} ({row['name']})" if row["name"] else str(row["batch_id"])
 
 
-def shelf_frame(batches: pl.DataFrame, units: Units) -> pl.DataFrame:
+def set_aside_basis(files: pl.DataFrame) -> str:
+    """Say how much of the logbook this rests on."""
+    read, aside = (int(files[name].sum()) for name in ("rows_read", "rows_set_aside"))
+    text = f"This rests on {read - aside} of {counted(read, 'row')} of the logbook"
+    if not aside:
+        return f"{text}: every one could be read."
+    were = "was" if aside == 1 else "were"
+    return f"{text}; {aside} {were} set aside, and hedgerow check says why and what to type."
+
+
+def states_of(batches: pl.DataFrame) -> list[str]:
+    """Return the states that batches are in, in the order of a wine's life."""
+    found = set(batches["state"])
+    return [state for state in STATES if state in found]
+
+
+def shelf_frame(
+    batches: pl.DataFrame, units: Units, states: Sequence[str] | None = None
+) -> pl.DataFrame:
     """Return one row per batch, newest first, numbers in the logbook's units.
 
     Parameters
@@ -59,9 +70,11 @@ def shelf_frame(batches: pl.DataFrame, units: Units) -> pl.DataFrame:
         The cellar's batches.
     units : Units
         The logbook's.
+    states : sequence of str, optional
+        Only batches in these states; all if empty.
     """
-    volume = f"bottled, {units.volume_unit}"
-    load = f"fruit, {units.load_unit}"
+    if states:
+        batches = batches.filter(pl.col("state").is_in(list(states)))
     return batches.sort("started_on", descending=True).select(
         pl.col("batch_id").alias("batch"),
         "name",
@@ -69,18 +82,59 @@ def shelf_frame(batches: pl.DataFrame, units: Units) -> pl.DataFrame:
         pl.col("main_fruit").alias("fruit"),
         "yeast",
         pl.col("started_on").alias("started"),
-        _shown("fruit_load_kg_l", units).alias(load),
-        _shown("original_gravity", units).alias("gravity at start"),
-        _shown("last_gravity", units).alias("gravity last"),
-        _shown("alcohol", units).alias("% vol"),
-        _shown("bottled_l", units).alias(volume),
-        _shown("harshness", units).alias("harshness"),
-        _shown("score", units).alias("score"),
+        *(
+            _shown(column, units).alias(heading)
+            for column, heading in _number_headings(units).items()
+        ),
     )
+
+
+def shelf_decimals(units: Units) -> dict[str, int]:
+    """Return how many decimals each number of `shelf_frame` is known to, by heading."""
+    return {
+        heading: measure_of(column, units).decimals
+        for column, heading in _number_headings(units).items()
+    }
+
+
+def _number_headings(units: Units) -> dict[str, str]:
+    return {
+        "fruit_load_kg_l": f"fruit, {units.load_unit}",
+        "original_gravity": "gravity at start",
+        "last_gravity": "gravity last",
+        "alcohol": "% vol",
+        "bottled_l": f"bottled, {units.volume_unit}",
+        "harshness": "harshness",
+        "score": "score",
+    }
 
 
 def _shown(column: str, units: Units) -> pl.Expr:
-    measure = measure_of("final_gravity" if column == "last_gravity" else column, units)
+    measure = measure_of(column, units)
     return pl.col(column).map_elements(
         lambda value: round(measure.convert(value), measure.decimals), return_dtype=pl.Float64
     )
+
+
+def on_the_move(batches: pl.DataFrame) -> pl.DataFrame:
+    """Return the batches to watch: those fermenting or stuck, else the newest ones.
+
+    Parameters
+    ----------
+    batches : polars.DataFrame
+        The cellar's batches.
+    """
+    moving = batches.filter(pl.col("state").is_in(_ON_THE_MOVE))
+    chosen = batches if moving.is_empty() else moving
+    return chosen.sort("started_on", "batch_id", descending=True).head(_CURVES)
+
+
+def curves_answer(batches: pl.DataFrame) -> str:
+    """Say which batches the small plots show."""
+    moving = batches.filter(pl.col("state").is_in(_ON_THE_MOVE)).height
+    shown = on_the_move(batches).height
+    if not moving:
+        return f"Nothing is fermenting. The newest {counted(shown, 'batch', 'batches')}:"
+    if moving > shown:
+        return f"The newest {shown} of {moving} batches that ferment or stand still:"
+    return f"{capital(counted(moving, 'batch', 'batches'))} fermenting or standing still:"

@@ -24,6 +24,11 @@ MADE = {
     "as_logged": "as you made it",
 }
 _BRIEFLY = {"to_mark": "with water to the mark", "on_top": "with a full measure of water"}
+BASIS = (
+    "A balance of what goes in and what the fruit keeps back sets the expectation; your own "
+    "batches correct it, each fruit drawn towards the average of fruits as far as it is rarely "
+    "made. Bands hold nine in ten new batches."
+)
 _NAMED = 3  # fruits named in a sentence before the table takes over
 
 
@@ -150,7 +155,7 @@ def volume_listing(data: dict, units: Units) -> Listing:
     """One row per fruit: what it gives, and the loads that fill the vessel each way of making."""
     gives, load = measure_of("litres_per_kg", units), measure_of("fruit_load", units)
     rows = []
-    for fruit in sorted(data["fruits"], key=lambda fruit: -fruit["batches"]):
+    for fruit in most_made_first(data):
         full = {entry["made"]: _limit(entry, load) for entry in fruit["full_volume"]}
         water = _usual(fruit["water_for_full"])
         rows.append(
@@ -196,3 +201,8 @@ def water_listing(fruits: Iterable[dict], units: Units) -> Listing:
 def volume_doubts(data: dict) -> list[str]:
     """Return what stands against the answer, fruit by fruit."""
     return doubt_lines(data["fruits"], lambda fruit: capital(fruit["fruit"]))
+
+
+def most_made_first(data: dict) -> list[dict]:
+    """Return the fruits by how many batches each answer rests on."""
+    return sorted(data["fruits"], key=lambda fruit: (-fruit["batches"], fruit["fruit"]))

@@ -13,7 +13,17 @@ from pipeline.show import (
     plots_volume,
     plots_yeasts,
 )
-from pipeline.show.palette import HARSHER, SERIES, SHAPES, SOFTER, series_of
+from pipeline.show.palette import (
+    HARSHER,
+    INK_DARK,
+    INK_LIGHT,
+    SERIES,
+    SHAPES,
+    SOFTER,
+    inked,
+    series_of,
+)
+from pipeline.show.theme import theme_options
 from pipeline.show.units import Units
 
 HOSTILE = "plum.[0] <script>alert('x')</script> \"q\" :N"
@@ -98,10 +108,36 @@ def test_both_directions_of_a_pair_stand_in_the_table_of_chances():
 
 
 def test_small_plots_share_one_gravity_range():
-    assert plots_gravity.gravity_range(READINGS) == (0.99, 1.084)
-    assert plots_gravity.gravity_range(READINGS.clear()) == (0.99, 1.1)
+    assert plots_gravity.gravity_range(READINGS) == pytest.approx((0.986, 1.088))
+    assert plots_gravity.gravity_range(READINGS.clear()) == pytest.approx((0.986, 1.104))
     spec = plots_gravity.gravity_curve(READINGS, "1", "", (0.99, 1.084)).to_dict()
     assert [row["day"] for row in _rows(spec) if "day" in row] == [0.0, 9.0]
+
+
+def test_the_shelf_plots_what_ferments_or_stands_still():
+    batches = pl.DataFrame(
+        {
+            "batch_id": ["1", "2", "3"],
+            "name": ["Late plum", None, None],
+            "state": ["stuck", "bottled", "fermenting"],
+            "started_on": ["2026-01-01", "2026-02-01", "2026-03-01"],
+            "last_gravity": [1.02, 0.994, None],
+            "last_day": [40.0, 30.0, None],
+        }
+    )
+    readings = READINGS.with_columns(batch_id=pl.lit("1"))
+    charts = plots_gravity.running_curves(batches, readings)
+    assert [chart.to_dict()["title"]["text"] for chart in charts] == ["1 (Late plum)"]
+    assert charts[0].to_dict()["title"]["subtitle"] == "stuck, 1.020 on day 40"
+
+
+def test_text_on_plots_takes_the_ink_of_the_page():
+    chart = plots_harsh.harsh_drivers(samples.HARSH, METRIC)
+    for is_dark, ink in ((False, INK_LIGHT), (True, INK_DARK)):
+        config = inked(chart, is_dark)["config"]
+        assert config["axis"]["labelColor"] == ink
+        assert config["title"]["subtitleColor"] == ink
+        assert config["axis"]["domain"] is False  # what the plot set itself is kept
 
 
 def test_only_measures_with_an_interval_are_plotted_side_by_side():
@@ -150,12 +186,27 @@ def _luminance(colour):
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
-@pytest.mark.parametrize("background", ["#fbfaf6", "#1b1d1c"])
+def _contrast(one, other):
+    lighter, darker = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+@pytest.mark.parametrize("mode", ["light", "dark"])
 @pytest.mark.parametrize("colour", [*SERIES, HARSHER, SOFTER])
-def test_colours_stand_out_in_light_and_in_dark(colour, background):
+def test_colours_stand_out_in_light_and_in_dark(colour, mode):
     """WCAG 2.2, success criterion 1.4.11: graphics need a contrast of 3:1."""
-    lighter, darker = sorted((_luminance(colour), _luminance(background)), reverse=True)
-    assert (lighter + 0.05) / (darker + 0.05) >= 3
+    assert _contrast(colour, theme_options()[f"theme.{mode}.backgroundColor"]) >= 3
+
+
+@pytest.mark.parametrize(("mode", "ink"), [("light", INK_LIGHT), ("dark", INK_DARK)])
+def test_text_stands_out_in_light_and_in_dark(mode, ink):
+    """WCAG 2.2, success criterion 1.4.3: text needs a contrast of 4.5:1."""
+    options = theme_options()
+    background = options[f"theme.{mode}.backgroundColor"]
+    assert _contrast(ink, background) >= 4.5
+    assert _contrast(options[f"theme.{mode}.textColor"], background) >= 4.5
+    assert _contrast(options[f"theme.{mode}.linkColor"], background) >= 4.5
+    assert _contrast("#ffffff", options[f"theme.{mode}.primaryColor"]) >= 4.5
 
 
 def test_every_series_has_a_shape_beside_its_colour():

@@ -5,8 +5,8 @@ import copy
 import pytest
 from unit.show import samples
 
-from pipeline.commands import Answer
 from pipeline.show import text_advice, text_findings, text_models
+from pipeline.show.answer import Answer
 from pipeline.show.units import Units
 
 HOSTILE = "[b]plum[/b] <i>&amp; $x$ *y* \\"

@@ -265,7 +265,7 @@ def _batches(**columns):
 
 
 def _files(aside):
-    return pl.DataFrame({"file": ["batches.csv"], "rows_set_aside": [aside]})
+    return pl.DataFrame({"file": ["batches.csv"], "rows_read": [9], "rows_set_aside": [aside]})
 
 
 def test_the_shelf_is_counted_by_state():
@@ -274,14 +274,46 @@ def test_the_shelf_is_counted_by_state():
 
 
 def test_what_wants_looking_at_is_said():
-    lines = words_shelf.attention_lines(_batches(), _files(1))
+    lines = words_shelf.attention_lines(_batches())
     assert lines[0].startswith("1 (Late plum) has stood still at 1.024")
     assert "In 1 batch the first gravity differs" in lines[1]
-    assert lines[2].startswith("1 row of the logbook could not be read and was set aside")
-    assert (
-        words_shelf.attention_lines(_batches().filter(pl.col("state") == "bottled"), _files(0))
-        == []
+    assert words_shelf.attention_lines(_batches().filter(pl.col("state") == "bottled")) == []
+
+
+@pytest.mark.parametrize(
+    ("aside", "text"),
+    [(0, "9 of 9 rows of the logbook: every one"), (1, "1 was set aside"), (2, "2 were set aside")],
+)
+def test_the_shelf_says_how_much_of_the_logbook_it_rests_on(aside, text):
+    assert text in words_shelf.set_aside_basis(_files(aside))
+
+
+def test_the_newest_batches_stand_in_where_nothing_ferments():
+    quiet = _batches(state=["bottled", "ageing"])
+    assert words_shelf.curves_answer(quiet) == "Nothing is fermenting. The newest 2 batches:"
+    assert words_shelf.on_the_move(quiet)["batch_id"].to_list() == ["2", "1"]
+    assert words_shelf.curves_answer(_batches()) == "1 batch fermenting or standing still:"
+    many = pl.concat([_batches(state=["stuck", "fermenting"])] * 7)
+    assert words_shelf.curves_answer(many) == (
+        "The newest 12 of 14 batches that ferment or stand still:"
     )
+
+
+def test_the_shelf_can_be_narrowed_to_states():
+    assert words_shelf.states_of(_batches()) == ["stuck", "bottled"]
+    narrowed = words_shelf.shelf_frame(_batches(), METRIC, ["stuck"])
+    assert narrowed["batch"].to_list() == ["1"]
+    assert set(words_shelf.shelf_decimals(METRIC)) <= set(narrowed.columns)
+
+
+def test_choices_are_named_in_words():
+    musts = pl.DataFrame({"must_id": ["soft", "1"], "is_planned": [True, False]})
+    assert words_compare.comparable(musts, _batches()) == {
+        "soft": "recipe: soft",
+        "2": "2",
+        "1": "1 (Late plum)",
+    }
+    assert words_harsh.tasted_batches(_batches()) == {"2": "2, harshness 3.2"}
 
 
 def test_the_shelf_is_shown_in_the_units_of_the_logbook():

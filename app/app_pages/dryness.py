@@ -1,0 +1,27 @@
+"""How dry will it finish? Yeasts like for like, and the chance that one beats another."""
+
+import streamlit as st
+
+from app import cache, frame
+from pipeline.show import words_yeasts
+from pipeline.show.plots_yeasts import yeast_chances, yeast_gravities
+
+units = cache.units()
+found = cache.ask("yeasts")
+
+frame.question("How dry will it finish?", words_yeasts.yeasts_answer(found, units))
+if not words_yeasts.driest_first(found):
+    frame.next_step(
+        "Name the yeast of each batch in batches.csv and log gravities to the end in readings.csv."
+    )
+    st.stop()
+
+frame.plot(yeast_gravities(found, units))
+frame.wide_listing(words_yeasts.yeasts_listing(found, units))
+
+if found["pairs"]:
+    frame.section("One against another")
+    frame.plot(yeast_chances(found))
+    with st.expander("Every pair in numbers"):
+        frame.listing(words_yeasts.pairs_listing(found, units))
+frame.how_sure(words_yeasts.yeasts_doubts(found), words_yeasts.BASIS)

@@ -1,0 +1,41 @@
+"""Why is it harsh? What goes with harsh glasses, over all batches and in one."""
+
+import streamlit as st
+
+from app import cache, frame
+from pipeline.show import words_harsh
+from pipeline.show.plots_harsh import harsh_drivers, harsh_reasons
+
+QUESTION = "Why is it harsh?"
+EVERY_BATCH = ""  # no batch can be called that
+
+units = cache.units()
+tasted = words_harsh.tasted_batches(cache.cellar().table("batches"))
+if not tasted:
+    frame.question(QUESTION, "No batch has been tasted yet.")
+    frame.next_step(
+        "Log a tasting in tastings.csv: astringency, bitterness and warmth from 0 to 10. "
+        "Their mean is the harshness."
+    )
+    st.stop()
+
+head = st.container()
+choices = {EVERY_BATCH: "all batches together", **tasted}
+batch = st.selectbox("Batch", list(choices), format_func=choices.__getitem__)
+if batch == EVERY_BATCH:
+    found = cache.ask("harsh")
+    with head:
+        frame.question(QUESTION, words_harsh.harsh_answer(found, units))
+    frame.plot(harsh_drivers(found, units))
+    frame.listing(words_harsh.drivers_listing(found, units))
+    frame.how_sure(words_harsh.harsh_doubts(found), words_harsh.BASIS)
+else:
+    found = cache.ask("harsh", batch=batch)
+    with head:
+        frame.question(QUESTION, words_harsh.batch_answer(found, units))
+    frame.plot(harsh_reasons(found, units))
+    frame.lines("What to do now", words_harsh.advice_lines(found, "now"))
+    frame.lines("Next time", words_harsh.advice_lines(found, "next_time"))
+    frame.section("What sets it apart")
+    frame.listing(words_harsh.reasons_listing(found, units))
+    frame.how_sure(words_harsh.batch_doubts(found), words_harsh.BASIS)

@@ -1,0 +1,51 @@
+"""Which recipe next? Two or more side by side, and what would make one better."""
+
+import streamlit as st
+
+from app import cache, frame
+from pipeline.show import words_compare, words_recipes
+from pipeline.show.plots_compare import comparisons
+
+QUESTION = "Which recipe next?"
+
+units, cellar = cache.units(), cache.cellar()
+doubts: list[str] = []
+names = words_compare.comparable(cellar.table("musts"), cellar.table("batches"))
+planned = words_compare.planned_names(cellar.table("musts"))
+
+head = st.container()
+chosen = st.multiselect(
+    "Compare recipes or batches",
+    list(names),
+    default=list(names)[:2],
+    format_func=lambda name: names[name],
+    placeholder="Choose two or more",
+)
+if len(chosen) > 1:
+    found = cache.ask("compare", names=chosen)
+    with head:
+        frame.question(QUESTION, words_compare.compare_answer(found, units))
+    frame.small_plots(comparisons(found, units))
+    frame.listing(words_compare.sides_listing(found, units))
+    frame.section("What differs, and what it does")
+    frame.listing(words_compare.differences_listing(found, units))
+    doubts += words_compare.compare_doubts(found)
+else:
+    with head:
+        frame.question(QUESTION, "Choose two or more to see them side by side.")
+
+frame.section("What would make it better")
+if planned:
+    advised = cache.ask("suggest", recipe=st.selectbox("Recipe", planned))
+    frame.say(words_recipes.suggest_answer(advised, units))
+    frame.listing(words_recipes.changes_listing(advised, units))
+    frame.listing(words_recipes.before_after_listing(advised, units))
+    frame.lines("Take care", words_recipes.recipe_cautions([advised]))
+    frame.lines("Left as it is", words_recipes.unchanged_lines(advised), is_open=False)
+    doubts += words_recipes.recipe_doubts([advised["after"]])
+else:
+    frame.next_step(
+        "Write a recipe in recipes.csv, one row for each thing that goes in; "
+        "it will be predicted, compared and adjusted here."
+    )
+frame.how_sure(doubts, words_compare.BASIS)

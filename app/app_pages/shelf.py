@@ -1,0 +1,38 @@
+"""What is on the shelf? Every batch, its state, and the gravity of those still on the move."""
+
+import streamlit as st
+
+from app import cache, frame
+from pipeline.show.plots_gravity import running_curves
+from pipeline.show.words_shelf import (
+    attention_lines,
+    curves_answer,
+    set_aside_basis,
+    shelf_answer,
+    shelf_decimals,
+    shelf_frame,
+    states_of,
+)
+
+cellar, units = cache.cellar(), cache.units()
+batches, readings = cellar.table("batches"), cellar.table("readings")
+
+frame.question("What is on the shelf?", shelf_answer(batches))
+if batches.is_empty():
+    frame.next_step(
+        "Log a first batch: a row in batches.csv and what went into it in additions.csv. "
+        "This page follows the files as you save them.",
+        f"hedgerow check {cache.folder()}",
+    )
+    st.stop()
+
+frame.lines("Look at these first", attention_lines(batches))
+
+frame.section("Gravity so far")
+frame.say(curves_answer(batches))
+frame.small_plots(running_curves(batches, readings))
+
+frame.section("Every batch")
+states = st.pills("Show only", states_of(batches), selection_mode="multi", default=[])
+frame.batches(shelf_frame(batches, units, states), shelf_decimals(units))
+frame.how_sure([], set_aside_basis(cellar.table("files")))

@@ -1,0 +1,201 @@
+"""Every page of the app, run as the page server runs it, on a logbook that changes on disk.
+
+The answers are the samples of the unit tests; what is tested here is that pages ask the right
+question, show the answer, and stay readable when there is none.
+"""
+
+import re
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+import streamlit as st
+from makers.maker import simulate
+from makers.write import write
+from streamlit.testing.v1 import AppTest
+from unit.show import samples
+
+from pipeline.errors import CannotSayError
+
+pytestmark = pytest.mark.usefixtures("answers")
+
+MAIN = Path(__file__).parents[2] / "app" / "main.py"
+PAGES = {
+    "volume": "Will it fill the vessel?",
+    "dryness": "How dry will it finish?",
+    "harsh": "Why is it harsh?",
+    "recipes": "Which recipe next?",
+}
+HOSTILE = "**plum** $x$ :red[a] <b>"
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory):
+    return write(simulate(5, 30, planned=2, draws=5), tmp_path_factory.mktemp("logs") / "club")
+
+
+@pytest.fixture
+def logbook(written, tmp_path):
+    """A logbook of its own, since some tests write to it."""
+    folder = tmp_path / "club"
+    folder.mkdir()
+    for path in written.iterdir():
+        if path.is_file():
+            (folder / path.name).write_bytes(path.read_bytes())
+    return folder
+
+
+@pytest.fixture
+def answers(monkeypatch):
+    """Put sample answers in the place of the advice, and return them for a test to change."""
+    st.cache_data.clear()
+    found = {
+        "volume": lambda **_: samples.VOLUME,
+        "yeasts": lambda **_: samples.YEASTS,
+        "harsh": lambda batch=None: (
+            samples.HARSH if batch is None else samples.HARSH_BATCH | {"batch": batch}
+        ),
+        "compare": lambda names: samples.COMPARE | {"columns": names[:2]},
+        "suggest": lambda recipe: samples.SUGGEST | {"recipe": recipe},
+    }
+    for name in found:
+        module = ModuleType(f"pipeline.advice.{name}")
+        module.answer = lambda _cellar, _models, _name=name, **about: found[_name](**about)
+        monkeypatch.setitem(sys.modules, module.__name__, module)
+    monkeypatch.setattr("pipeline.learning.fit_models", lambda _cellar: None, raising=False)
+    return found
+
+
+@pytest.fixture
+def open_page(monkeypatch):
+    def opened(folder, page=""):
+        monkeypatch.setattr(sys, "argv", ["main.py", *([str(folder)] if folder else [])])
+        app = AppTest.from_file(str(MAIN), default_timeout=60).run()
+        return app.switch_page(f"app_pages/{page}.py").run() if page else app
+
+    return opened
+
+
+def _plain(text):
+    return re.sub(r"\\(.)", r"\1", text)
+
+
+def _said(app):
+    kinds = (app.title, app.header, app.subheader, app.markdown, app.info, app.error, app.caption)
+    return _plain("\n".join(element.value for kind in kinds for element in kind))
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_page_asks_its_question_and_answers_on_top(page, logbook, open_page):
+    app = open_page(logbook, page)
+    assert not app.exception
+    assert app.title[0].value == PAGES[page]
+    assert len(app.header) == 1
+    assert app.get("vega_lite_chart")
+    assert "How sure, and why" in _said(app)
+
+
+def test_the_shelf_counts_batches_and_plots_those_on_the_move(logbook, open_page):
+    app = open_page(logbook)
+    assert not app.exception
+    assert app.title[0].value == "What is on the shelf?"
+    assert app.header[0].value.startswith("30 batches")
+    assert app.get("vega_lite_chart")
+    assert app.dataframe[0].value.shape[0] == 30
+
+
+def test_the_shelf_can_be_narrowed(logbook, open_page):
+    app = open_page(logbook)
+    app.get("button_group")[0].set_value(["bottled"]).run()
+    assert set(app.dataframe[0].value["state"]) == {"bottled"}
+
+
+def test_another_fruit_can_be_chosen(logbook, open_page):
+    app = open_page(logbook, "volume")
+    assert "Each kg of rhubarb" in _said(app) or "Each lb of rhubarb" in _said(app)
+    app.selectbox[0].select("banana").run()
+    assert "of banana keeps back" in _said(app)
+
+
+def test_a_harsh_batch_is_explained_with_what_to_do(logbook, open_page):
+    app = open_page(logbook, "harsh")
+    batch = app.selectbox[0].options[1].split(",")[0].split(" ")[0]
+    app.selectbox[0].select(batch).run()
+    assert not app.exception
+    assert f"{batch} has a harshness of 6.2" in _said(app)
+    assert "Take the skins off." in _said(app)
+
+
+def test_fewer_than_two_cannot_be_compared(logbook, open_page):
+    app = open_page(logbook, "recipes")
+    assert "What matters most between" in app.header[0].value
+    app.multiselect[0].set_value([]).run()
+    assert not app.exception
+    assert "Choose two or more" in app.header[0].value
+
+
+def test_the_page_follows_the_logbook(logbook, open_page):
+    app = open_page(logbook)
+    batches = logbook / "batches.csv"
+    first = batches.read_text(encoding="utf-8").splitlines()
+    cells = dict(zip(first[0].split(","), first[1].split(","), strict=False))
+    new = {**cells, "batch_id": "added later"}
+    batches.write_text("\n".join([*first, ",".join(new.values())]) + "\n", encoding="utf-8")
+    app.run()
+    assert app.header[0].value.startswith("31 batches")
+
+
+def test_names_are_shown_as_typed(logbook, open_page):
+    batches = logbook / "batches.csv"
+    rows = batches.read_text(encoding="utf-8").splitlines()
+    header = rows[0].split(",")
+    cells = rows[-1].split(",")
+    cells[header.index("name")] = HOSTILE
+    batches.write_text("\n".join([*rows[:-1], ",".join(cells)]) + "\n", encoding="utf-8")
+    app = open_page(logbook)
+    assert not app.exception
+    assert HOSTILE in app.dataframe[0].value["name"].to_list()
+
+
+def test_an_empty_logbook_says_what_to_do(tmp_path, open_page, answers):
+    (tmp_path / "batches.csv").write_text("batch_id,started_on\n", encoding="utf-8")
+    (tmp_path / "additions.csv").write_text(
+        "batch_id,added_on,kind,ingredient,amount\n", encoding="utf-8"
+    )
+    answers["volume"] = lambda: {"fruits": []}
+    answers["yeasts"] = lambda: {"yeasts": [], "pairs": []}
+    app = open_page(tmp_path)
+    assert app.header[0].value == "The shelf is empty\\."
+    assert "Log a first batch" in _said(app)
+    for page, text in {
+        "volume": "Log what each batch aims at",
+        "dryness": "Name the yeast of each batch",
+        "harsh": "Log a tasting",
+        "recipes": "Write a recipe in recipes.csv",
+    }.items():
+        app = open_page(tmp_path, page)
+        assert not app.exception
+        assert text in _said(app)
+
+
+def test_what_cannot_be_said_is_said_so(logbook, open_page, answers):
+    def refuse():
+        raise CannotSayError("one batch is too few. Log two more.")
+
+    answers["volume"] = refuse
+    app = open_page(logbook, "volume")
+    assert not app.exception
+    assert _plain(app.info[0].value) == "Cannot say yet: one batch is too few. Log two more."
+
+
+def test_a_missing_folder_is_one_sentence(tmp_path, open_page):
+    app = open_page(tmp_path / "nowhere")
+    assert not app.exception
+    assert "nowhere" in _plain(app.error[0].value)
+
+
+def test_a_page_without_a_logbook_says_how_to_start_it(open_page):
+    app = open_page(None)
+    assert not app.exception
+    assert "hedgerow app LOGBOOK" in _plain(app.error[0].value)
