@@ -51,9 +51,7 @@ __all__ = [
     "water_to_mark",
 ]
 
-HONEY_L_PER_KG = (
-    1 / 1.42
-)  # [L/kg] honey of 17 % water, 1.42 kg/L; USDA SR28 household weights (read)
+HONEY_L_PER_KG = 1 / 1.42  # [L/kg] honey of 17 % water; USDA SR28 household weights (read)
 
 
 def must_gravity(sugar_kg: Numeric, volume_l: Numeric) -> Numeric:
