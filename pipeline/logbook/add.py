@@ -1,0 +1,208 @@
+"""Adding one checked row to a logbook.
+
+The row is checked as it would be read, in its whole logbook; one that does not pass is not written.
+The file is replaced in one step, so a reader sees the old file or the new one and a crash leaves
+one of the two; its last version stays beside it as `.bak`.
+"""
+
+import os
+import shutil
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import polars as pl
+from filelock import FileLock, Timeout
+
+from pipeline.errors import LogbookError
+from pipeline.logbook.appending import appended, heading_line, line_count
+from pipeline.logbook.contract import FILES, column_names
+from pipeline.logbook.folder import read_folder
+from pipeline.logbook.problems import problem_frame
+from pipeline.logbook.reading import check_tables
+from pipeline.logbook.settings import read_settings
+from pipeline.logbook.table import SourceTable, read_csv_table
+
+ENTRIES = {
+    "batch": "batches",
+    "addition": "additions",
+    "reading": "readings",
+    "transfer": "transfers",
+    "tasting": "tastings",
+    "recipe": "recipes",
+}
+_LOCK = ".logbook.lock"
+_LOCK_SECONDS = 30
+_ATTEMPTS = 5
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What became of a row that was to be added.
+
+    Attributes
+    ----------
+    is_written : bool
+        Whether it passed and is in the file now.
+    file : str
+        The file it belongs to.
+    line : int
+        Its line there, or the line it would have had.
+    problems : polars.DataFrame
+        What the logbook has to say that it did not say before: the errors that kept the row out, or
+        the warnings it brought.
+    """
+
+    is_written: bool
+    file: str
+    line: int
+    problems: pl.DataFrame
+
+
+def add_entry(
+    folder: Path, kind: str, cells: Mapping[str, str], *, today: date | None = None
+) -> Entry:
+    """Add one row to a logbook if it passes every check.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        The logbook.
+    kind : str
+        One of `ENTRIES`, such as "reading".
+    cells : mapping of str to str
+        The cells as a maker would type them, by the contract's column names; blank ones may be left
+        out.
+    today : datetime.date, optional
+        The day after which an entry is in the future; by default the real one.
+
+    Returns
+    -------
+    Entry
+        Look at `is_written`.
+
+    Raises
+    ------
+    LogbookError
+        If the logbook cannot be read or written, or a column is not in the contract.
+    """
+    name = _file_of(kind)
+    given = _given_cells(name, cells)
+    try:
+        with FileLock(folder / _LOCK, timeout=_LOCK_SECONDS):
+            return _add(Path(folder), name, given, today or date.today())
+    except Timeout as error:
+        raise LogbookError(
+            f"another program has been writing to {folder} for {_LOCK_SECONDS} seconds. Close it "
+            "and "
+            "try again."
+        ) from error
+    except OSError as error:
+        raise LogbookError(f"{folder} cannot be written to: {error.strerror}.") from error
+
+
+def _file_of(kind: str) -> str:
+    if kind not in ENTRIES:
+        raise LogbookError(f"an entry must be one of {', '.join(ENTRIES)}, got '{kind}'.")
+    return ENTRIES[kind]
+
+
+def _given_cells(name: str, cells: Mapping[str, str]) -> dict[str, str]:
+    unknown = [column for column in cells if column not in column_names(name)]
+    if unknown:
+        raise LogbookError(
+            f"{name}.csv has no column {', '.join(unknown)}. It has "
+            f"{', '.join(column_names(name))}."
+        )
+    return {column: cell.strip() for column, cell in cells.items() if cell.strip()}
+
+
+def _add(folder: Path, name: str, cells: dict[str, str], today: date) -> Entry:
+    for _ in range(_ATTEMPTS):
+        tables = read_folder(folder)
+        path = _csv_path(folder, name, tables)
+        state = _state(path)
+        data = path.read_bytes() if path.exists() else heading_line(name)
+        candidate = appended(data, name, path.name, cells)
+        line = line_count(data, path.name) + 1
+        entry = _checked_entry(folder, tables, candidate, name, line, today)
+        if not entry.is_written:
+            return entry
+        # Another program that knows nothing of the lock may have saved the file meanwhile.
+        if _state(path) == state:
+            _replace(path, candidate)
+            return entry
+    raise LogbookError(
+        f"{path.name} keeps changing while a row is added. Close it elsewhere first."
+    )
+
+
+def _csv_path(folder: Path, name: str, tables: dict[str, SourceTable]) -> Path:
+    if name not in tables:
+        return folder / f"{name}.csv"
+    file = tables[name].file
+    if "/" in file:
+        raise LogbookError(
+            f"{file} is a sheet of a workbook, and rows are added to CSV files only. Add the row "
+            "in "
+            "the workbook, or save the sheet as CSV."
+        )
+    # A linked file is replaced where it really is.
+    return (folder / file).resolve()
+
+
+def _state(path: Path) -> tuple[int, int] | None:
+    if not path.exists():
+        return None
+    stat = path.stat()
+    return stat.st_mtime_ns, stat.st_size
+
+
+def _checked_entry(
+    folder: Path,
+    tables: dict[str, SourceTable],
+    candidate: bytes,
+    name: str,
+    line: int,
+    today: date,
+) -> Entry:
+    """Check the logbook with and without the row, and tell what it changes."""
+    settings, _ = read_settings(folder)
+    file = tables[name].file if name in tables else f"{name}.csv"
+    with_row = tables | {name: read_csv_table(candidate, name, file)}
+    in_order = {other: with_row[other] for other in FILES if other in with_row}
+    before = check_tables(folder, tables, settings, problem_frame(), today).problems
+    after = check_tables(folder, in_order, settings, problem_frame(), today).problems
+    new = after.join(before, on=after.columns, how="anti", nulls_equal=True)
+    errors = new.filter((pl.col("level") == "error") & (pl.col("file") == file))
+    refused = errors.filter(pl.col("line") >= line)
+    return Entry(refused.is_empty(), file, line, refused if refused.height else new)
+
+
+def _replace(path: Path, data: bytes) -> None:
+    """Replace a file in one step, keeping its last version beside it."""
+    temporary = path.with_name(f".{path.name}.{os.getpid()}.tmp")
+    try:
+        with temporary.open("wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        if path.exists():
+            shutil.copymode(path, temporary)
+            shutil.copy2(path, path.with_name(f"{path.name}.bak"))
+        temporary.replace(path)
+        _sync_folder(path.parent)
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the rename itself survive a power cut, where the system can."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
