@@ -32,7 +32,7 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def _add(folder: Path, kind: str = "reading", **cells: str) -> Entry:
+def _add(folder: Path, kind: str = "reading", /, **cells: str) -> Entry:
     return add_entry(folder, kind, READING | cells if kind == "reading" else cells, today=TODAY)
 
 
