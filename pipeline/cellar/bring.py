@@ -38,7 +38,6 @@ _OF_POWDER = (
     ("nutrient", "nitrogen_g", "nitrogen_fraction", None),
     ("nutrient", "ammonium_phosphate_g", "phosphate_fraction", 0.0),
 )
-_HONEY_SUGAR = 0.8212  # [g/g] USDA SR28, honey: sugars 82.12 g/100 g (read)
 
 
 def contributions() -> pl.DataFrame:
@@ -107,18 +106,36 @@ def _sugar_and_water() -> pl.DataFrame:
     by_weight = [
         ("sugar", None, "sugar_g", 1000.0),
         ("sugar", None, "sugar_l", DISSOLVED_SUGAR_L_PER_KG),
-        ("honey", None, "sugar_g", 1000 * _HONEY_SUGAR),
-        ("honey", None, "sugar_l", HONEY_L_PER_KG),
         ("tannin", None, "tannin_g", 1000.0),
+        *_named_sugars(),
     ]
     by_volume = [("water", None, "poured_l", 1.0)]
     return pl.concat([_rows(by_weight, "per_kg"), _rows(by_volume, "per_l")], how="diagonal")
 
 
+def _named_sugars() -> list[tuple]:
+    """Sugars that are not all sucrose, such as honey and glucose, by what they are worth of it."""
+    named = _powder_table().filter(
+        pl.col("kind").is_in(["sugar", "honey"]), pl.col("sucrose_equivalent").is_not_null()
+    )
+    rows: list[tuple] = []
+    for kind, name, worth in named.select("kind", "additive", "sucrose_equivalent").iter_rows():
+        litres = HONEY_L_PER_KG if kind == "honey" else DISSOLVED_SUGAR_L_PER_KG * worth
+        keys = [name, None] if kind == "honey" else [name]
+        for key in keys:
+            rows.append((kind, key, "sugar_g", 1000 * worth))
+            rows.append((kind, key, "sugar_l", litres))
+    return rows
+
+
+def _powder_table() -> pl.DataFrame:
+    kinds = reference.powder_names().select("additive", "kind").unique(maintain_order=True)
+    return kinds.join(reference.additives(), on="additive")
+
+
 def _powders() -> pl.DataFrame:
     """Powders by weight; of one that the table does not know only the weight is known."""
-    kinds = reference.powder_names().select("additive", "kind").unique()
-    known = kinds.join(reference.additives(), on="additive").with_columns(
+    known = _powder_table().with_columns(
         nitrogen_fraction=pl.col("nitrogen_mg_per_g") / 1000,
         phosphate_fraction=(pl.col("additive") == _PHOSPHATE).cast(pl.Float64),
     )
