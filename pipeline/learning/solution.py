@@ -22,7 +22,6 @@ class Solution:
     log_determinant: float
     residual_square: float  # penalised residual sum of squares
     eliminated_ratio: float
-    eliminated_trace: float  # trace of the inverse over the eliminated block
     eliminated_square: float  # sum of squares of the eliminated coefficients
 
 
@@ -50,7 +49,7 @@ def solve(gram: Gram, ratios: np.ndarray, eliminated_ratio: float = 1.0) -> Solu
         log_determinant -= float(np.log(share).sum())
     square[np.diag_indices_from(square)] += ratios
     scale = 1.0 / np.sqrt(np.maximum(np.diag(square), 1e-300))
-    factor = linalg.cholesky(square * np.outer(scale, scale), lower=True, check_finite=False)
+    factor = _cholesky(square * np.outer(scale, scale))
     half_inverse = linalg.solve_triangular(factor, np.diag(scale), lower=True, check_finite=False)
     inverse = half_inverse.T @ half_inverse
     coefficients = inverse @ right
@@ -62,7 +61,20 @@ def solve(gram: Gram, ratios: np.ndarray, eliminated_ratio: float = 1.0) -> Solu
         log_determinant,
         residual,
         eliminated_ratio,
-        *_eliminated_moments(gram, coefficients, inverse, eliminated_ratio),
+        _eliminated_square(gram, coefficients, eliminated_ratio),
+    )
+
+
+def _cholesky(square: np.ndarray) -> np.ndarray:
+    """Factor a correlation-like matrix; one that rounding made singular is nudged."""
+    for nudge in (0.0, 1e-10, 1e-8, 1e-6):
+        try:
+            nudged = square + nudge * np.eye(square.shape[0])
+            return linalg.cholesky(nudged, lower=True, check_finite=False)
+        except linalg.LinAlgError:
+            continue
+    raise linalg.LinAlgError(
+        "The normal equations must be positive definite, got an indefinite set."
     )
 
 
@@ -75,14 +87,10 @@ def eliminated_coefficients(gram: Gram, solution: Solution) -> np.ndarray:
     return (part.right - explained) / (part.diagonal + solution.eliminated_ratio)
 
 
-def _eliminated_moments(
-    gram: Gram, coefficients: np.ndarray, inverse: np.ndarray, ratio: float
-) -> tuple[float, float]:
-    """Trace of the eliminated block of the inverse and sum of squares of its coefficients."""
+def _eliminated_square(gram: Gram, coefficients: np.ndarray, ratio: float) -> float:
+    """Sum of squares of the eliminated coefficients."""
     if gram.eliminated is None:
-        return 0.0, 0.0
+        return 0.0
     part = gram.eliminated
-    share = 1.0 / (part.diagonal + ratio)
-    trace = float(share.sum() + (inverse * part.weighted_square(share**2)).sum())
-    effects = share * (part.right - part.cross.T @ coefficients)
-    return trace, float(effects @ effects)
+    effects = (part.right - part.cross.T @ coefficients) / (part.diagonal + ratio)
+    return float(effects @ effects)

@@ -1,8 +1,14 @@
 """How widely each group of effects is spread, by restricted maximum likelihood.
 
-The criterion and its gradient come from the normal equations, so a step costs O(p³) whatever the
-number of rows. A spread may be free, held to a known value, or drawn towards one: a maker with
-twenty batches cannot tell how much forty fruits differ, but it is not nothing and not tenfold.
+Criterion, gradient and expected information all come from the normal equations, so a step costs
+O(p³) whatever the number of rows, and a handful of scoring steps suffice. A spread may be free,
+held to a known value, or drawn towards one: a maker with twenty batches cannot tell how much forty
+fruits differ, but it is not nothing and not tenfold.
+
+With C the inverse of the equations, κ_k = σ² / σ_k² and t_k = log σ_k, the derivatives of
+-2 log likelihood are 2 (q_k - κ_k tr C_kk - u_k'u_k / σ_k²) and its expected second derivatives
+4 |I - κ_k C_kk|² (same group) and 4 κ_k κ_l |C_kl|² (two groups); those with the residual follow
+because all spreads together only scale the criterion.
 
 References
 ----------
@@ -18,13 +24,15 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import optimize
 
 from pipeline.learning.gram import Gram
 from pipeline.learning.solution import Solution, solve
 
 RANGE = 9.0  # a free spread stays within e^±9 of the scale of the data
 RIDGE = 1e-6  # relative; keeps equations of aliased columns solvable
+MOST_STEPS = 60
+LONGEST_STEP = 2.0  # in the logarithm of a spread
+MOST_HALVINGS = 8
 
 
 @dataclass(frozen=True)
@@ -50,6 +58,32 @@ class Grouped:
 
 
 @dataclass(frozen=True)
+class Problem:
+    """What the criterion is a function of.
+
+    Where the equations have an eliminated factor, it is the last of the groups.
+    """
+
+    gram: Gram
+    groups: tuple[Grouped, ...]
+    of_column: np.ndarray  # (p,) group of each column, -1 = fixed
+    fixed_rank: int
+    residual: tuple[float, float] | None  # expected residual sd and doubt
+    y_scale: float
+
+    def is_eliminated(self, group: int) -> bool:
+        """Tell whether this group is the factor solved through its diagonal."""
+        return self.gram.eliminated is not None and group == len(self.groups) - 1
+
+    def levels(self) -> np.ndarray:
+        """Return how many coefficients each group has."""
+        counts = np.array([(self.of_column == k).sum() for k in range(len(self.groups))], float)
+        if self.gram.eliminated is not None:
+            counts[-1] = self.gram.eliminated.diagonal.size
+        return counts
+
+
+@dataclass(frozen=True)
 class Spreads:
     """The estimated standard deviations and the solution at them."""
 
@@ -57,71 +91,85 @@ class Spreads:
     of_group: np.ndarray
     solution: Solution
     criterion: float  # -2 log restricted likelihood, without the pull of the priors
+    spent: np.ndarray  # degrees of freedom that each group's coefficients use
 
 
 @dataclass(frozen=True)
-class Problem:
-    """What the criterion is a function of: sums over rows, groups and which is eliminated."""
+class Point:
+    """The criterion at some spreads."""
 
-    gram: Gram
-    groups: tuple[Grouped, ...]
-    of_column: np.ndarray  # (p,) group of each dense column, -1 = fixed
-    eliminated_group: int | None
-    fixed_rank: int
-    residual: tuple[float, float] | None  # expected residual sd and doubt
-    y_scale: float
+    value: float  # with the pull of the priors
+    plain: float
+    gradient: np.ndarray
+    information: np.ndarray
+    solution: Solution
+    spent: np.ndarray
 
 
-def estimate_spreads(problem: Problem, start: np.ndarray | None = None) -> Spreads:
-    """Maximise the restricted likelihood over the free spreads.
+def estimate_spreads(
+    problem: Problem, start: np.ndarray | None = None, tolerance: float = 1e-7
+) -> Spreads:
+    """Maximise the restricted likelihood over the free spreads by Fisher scoring.
 
     Parameters
     ----------
     problem : Problem
+    tolerance : float
+        Expected fall of the criterion below which no further step is worth taking.
     start : array, optional
         Logarithms of residual and group spreads to start from, e.g. of a fit to nearly the
         same rows.
     """
-    logs = _starting_logs(problem)
-    free = np.array([True] + [not _is_known(group) for group in problem.groups])
-    if start is not None:
-        logs[free] = np.clip(start[free], logs[free] - RANGE + 1, logs[free] + RANGE - 1)
     base = _starting_logs(problem)
-    lowest = math.log(max(problem.y_scale, 1e-150)) - 14
-
-    def criterion(values: np.ndarray) -> tuple[float, np.ndarray]:
-        logs[free] = values
-        value, gradient, _ = _criterion(problem, logs)
-        return value, gradient[free]
-
-    bounds = [(base[i] - RANGE, base[i] + RANGE) for i in np.flatnonzero(free)]
-    bounds[0] = (lowest, base[0] + RANGE)
-    found = optimize.minimize(
-        criterion,
-        np.clip(logs[free], [b[0] for b in bounds], [b[1] for b in bounds]),
-        jac=True,
-        method="L-BFGS-B",
-        bounds=bounds,
-        options={"maxiter": 200, "ftol": 1e-11, "gtol": 1e-6},
-    )
-    logs[free] = found.x
-    _, _, solution = _criterion(problem, logs)
+    low, high = base - RANGE, base + RANGE
+    low[0] = math.log(max(problem.y_scale, 1e-150)) - 14
+    known = np.array([False] + [_is_known(group) for group in problem.groups])
+    low[known] = high[known] = base[known]
+    logs = base if start is None else np.clip(start, low, high)
+    here = _point(problem, logs)
+    for _ in range(MOST_STEPS):
+        step = _scoring_step(here, logs, low, high)
+        if -float(here.gradient @ step) < tolerance:
+            break
+        logs, here, moved = _search(problem, logs, here, step, low, high)
+        if not moved:
+            break
     return Spreads(
         residual=math.exp(logs[0]),
         of_group=np.exp(logs[1:]),
-        solution=solution,
-        criterion=_plain_criterion(problem, logs, solution),
+        solution=here.solution,
+        criterion=here.plain,
+        spent=here.spent,
     )
 
 
-def ratios_of(problem: Problem, logs: np.ndarray) -> tuple[np.ndarray, float]:
-    """Residual variance ÷ prior variance of the dense columns and of the eliminated factor."""
-    group_ratios = np.exp(np.clip(2 * (logs[0] - logs[1:]), -60, 60))
-    ratios = RIDGE * np.maximum(np.diag(problem.gram.square), 1e-300)
-    grouped = problem.of_column >= 0
-    ratios[grouped] = group_ratios[problem.of_column[grouped]]
-    eliminated = problem.eliminated_group
-    return ratios, 1.0 if eliminated is None else float(group_ratios[eliminated])
+def _scoring_step(here: Point, logs: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
+    """Newton's step with the expected information, over the spreads that can still move."""
+    movable = ~((logs <= low) & (here.gradient > 0)) & ~((logs >= high) & (here.gradient < 0))
+    step = np.zeros(logs.size)
+    if movable.any():
+        information = here.information[np.ix_(movable, movable)]
+        information = information + np.diag(1e-4 * np.diag(information) + 1e-8)
+        step[movable] = -np.linalg.solve(information, here.gradient[movable])
+    longest = float(np.abs(step).max())
+    return step * min(1.0, LONGEST_STEP / longest) if longest > 0 else step
+
+
+def _search(
+    problem: Problem,
+    logs: np.ndarray,
+    here: Point,
+    step: np.ndarray,
+    low: np.ndarray,
+    high: np.ndarray,
+) -> tuple[np.ndarray, Point, bool]:
+    """Go along the step, halving it until the criterion falls."""
+    for share in 0.5 ** np.arange(MOST_HALVINGS):
+        there = np.clip(logs + share * step, low, high)
+        point = _point(problem, there)
+        if point.value < here.value:
+            return there, point, True
+    return logs, here, False
 
 
 def _is_known(group: Grouped) -> bool:
@@ -131,73 +179,98 @@ def _is_known(group: Grouped) -> bool:
 def _starting_logs(problem: Problem) -> np.ndarray:
     """Residual and group spreads to begin with: the prior's where there is one."""
     gram = problem.gram
-    logs = [math.log(max(problem.y_scale, 1e-150)) - 0.5]
-    if problem.residual is not None:
-        logs = [math.log(problem.residual[0])]
+    scale = math.log(max(problem.y_scale, 1e-150))
+    logs = [scale - 0.5 if problem.residual is None else math.log(problem.residual[0])]
+    diagonal = np.diag(gram.square)
     for k, group in enumerate(problem.groups):
-        if group.sd is not None:
-            logs.append(math.log(group.sd))
-            continue
-        if k == problem.eliminated_group and gram.eliminated is not None:
+        total = float(diagonal[problem.of_column == k].sum())
+        if gram.eliminated is not None and problem.is_eliminated(k):
             total = float(gram.eliminated.diagonal.sum())
-        else:
-            total = float(np.diag(gram.square)[problem.of_column == k].sum())
-        size = math.sqrt(max(total / gram.rows, 1e-300))
-        logs.append(math.log(max(problem.y_scale, 1e-150)) - 0.7 - math.log(size))
+        size = math.sqrt(max(total / gram.rows, 1e-12))
+        logs.append(scale - 0.7 - math.log(size) if group.sd is None else math.log(group.sd))
     return np.array(logs)
 
 
-def _criterion(problem: Problem, logs: np.ndarray) -> tuple[float, np.ndarray, Solution]:
-    """-2 log restricted likelihood with the pull of the priors, and its gradient in the logs."""
-    gram = problem.gram
-    ratios, eliminated_ratio = ratios_of(problem, logs)
-    solution = solve(gram, ratios, eliminated_ratio)
+def _point(problem: Problem, logs: np.ndarray) -> Point:
+    """Criterion, gradient and expected information at these logarithms of spreads."""
+    gram, levels = problem.gram, problem.levels()
+    group_ratios = np.exp(np.clip(2 * (logs[0] - logs[1:]), -60, 60))
+    ratios = RIDGE * np.maximum(np.diag(gram.square), 1e-300)
+    grouped = problem.of_column >= 0
+    ratios[grouped] = group_ratios[problem.of_column[grouped]]
+    solution = solve(gram, ratios, group_ratios[-1] if gram.eliminated is not None else 1.0)
     variance = math.exp(2 * logs[0])
-    value = _plain_criterion(problem, logs, solution)
     freedom = gram.rows - problem.fixed_rank
-    gradient = np.zeros(logs.size)
-    gradient[0] = 2 * freedom - 2 * solution.residual_square / variance
-    diagonal = np.diag(solution.inverse)
-    for k in range(len(problem.groups)):
-        if k == problem.eliminated_group and gram.eliminated is not None:
-            ratio, levels = eliminated_ratio, float(gram.eliminated.diagonal.size)
-            trace, square = solution.eliminated_trace, solution.eliminated_square
-        else:
-            mine = problem.of_column == k
-            ratio, levels = math.exp(min(2 * (logs[0] - logs[k + 1]), 60)), float(mine.sum())
-            trace = float(diagonal[mine].sum())
-            square = float((solution.coefficients[mine] ** 2).sum())
-        slope = 2 * (levels - ratio * trace - ratio * square / variance)
-        gradient[k + 1] = slope
-        gradient[0] -= slope
-    pull, pull_slope = _prior_pull(problem, logs)
-    return value + pull, gradient + pull_slope, solution
+    plain = freedom * (2 * logs[0] + math.log(2 * math.pi)) + solution.log_determinant
+    plain += solution.residual_square / variance + 2 * float(levels @ (logs[1:] - logs[0]))
+    spent, between = _information(problem, solution, group_ratios)
+    squares = np.array(
+        [(solution.coefficients[problem.of_column == k] ** 2).sum() for k in range(levels.size)]
+    )
+    if gram.eliminated is not None:
+        squares[-1] = solution.eliminated_square
+    slopes = 2 * (spent - group_ratios * squares / variance)
+    first = 2 * freedom - 2 * solution.residual_square / variance - slopes.sum()
+    pull, pull_slope, pull_bend = _prior_pull(problem, logs)
+    return Point(
+        value=plain + pull,
+        plain=plain,
+        gradient=np.concatenate([[first], slopes]) + pull_slope,
+        information=_with_residual(between, spent, freedom) + np.diag(pull_bend),
+        solution=solution,
+        spent=spent,
+    )
 
 
-def _plain_criterion(problem: Problem, logs: np.ndarray, solution: Solution) -> float:
-    gram = problem.gram
-    freedom = gram.rows - problem.fixed_rank
-    value = freedom * 2 * logs[0] + solution.log_determinant
-    value += solution.residual_square / math.exp(2 * logs[0])
-    for k in range(len(problem.groups)):
-        if k == problem.eliminated_group and gram.eliminated is not None:
-            levels = float(gram.eliminated.diagonal.size)
-        else:
-            levels = float((problem.of_column == k).sum())
-        value += levels * 2 * (logs[k + 1] - logs[0])
-    return value + freedom * math.log(2 * math.pi)
+def _information(
+    problem: Problem, solution: Solution, ratios: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Degrees of freedom spent per group and the information between groups, 4 |…|²."""
+    count = len(problem.groups)
+    between = np.zeros((count, count))
+    spent = np.zeros(count)
+    inverse, gram = solution.inverse, problem.gram
+    places = [np.flatnonzero(problem.of_column == k) for k in range(count)]
+    for k in range(count):
+        block = np.eye(places[k].size) - ratios[k] * inverse[np.ix_(places[k], places[k])]
+        spent[k] = np.trace(block)
+        between[k, k] = (block**2).sum()
+        for other in range(k):
+            square = (inverse[np.ix_(places[k], places[other])] ** 2).sum()
+            between[k, other] = between[other, k] = ratios[k] * ratios[other] * square
+    if gram.eliminated is not None:
+        part, ratio = gram.eliminated, ratios[-1]
+        share = 1.0 / (part.diagonal + ratio)
+        rest = 1.0 - ratio * share
+        outer = part.weighted_square(share**2)
+        tilted = part.weighted_square(share**2 * rest)
+        through = inverse @ outer
+        spent[-1] = rest.sum() - ratio * np.trace(through)
+        between[-1, -1] = rest @ rest - 2 * ratio * (inverse * tilted).sum()
+        between[-1, -1] += ratio**2 * (through * through.T).sum()
+        for k in range(count - 1):
+            square = np.einsum("ij,ji->", through[places[k]], inverse[:, places[k]])
+            between[k, -1] = between[-1, k] = ratios[k] * ratio * square
+    return spent, 4 * between
 
 
-def _prior_pull(problem: Problem, logs: np.ndarray) -> tuple[float, np.ndarray]:
-    value = 0.0
-    slope = np.zeros(logs.size)
-    expected = [problem.residual] + [
-        (group.sd, group.doubt) if group.sd is not None and group.doubt > 0 else None
-        for group in problem.groups
-    ]
-    for i, prior in enumerate(expected):
-        if prior is not None:
+def _with_residual(between: np.ndarray, spent: np.ndarray, freedom: float) -> np.ndarray:
+    """Information over residual and groups; all spreads doubled only scale the criterion."""
+    count = spent.size
+    full = np.zeros((count + 1, count + 1))
+    full[1:, 1:] = between
+    full[0, 1:] = full[1:, 0] = 4 * spent - between.sum(axis=1)
+    full[0, 0] = 4 * (freedom - spent.sum()) - full[0, 1:].sum()
+    return full
+
+
+def _prior_pull(problem: Problem, logs: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
+    """Pull of what is known of the spreads, with its slopes and bends."""
+    value, slope, bend = 0.0, np.zeros(logs.size), np.zeros(logs.size)
+    known = [problem.residual, *((group.sd, group.doubt) for group in problem.groups)]
+    for i, prior in enumerate(known):
+        if prior is not None and prior[0] is not None and prior[1] > 0:
             away = (logs[i] - math.log(prior[0])) / prior[1]
             value += away**2
-            slope[i] = 2 * away / prior[1]
-    return value, slope
+            slope[i], bend[i] = 2 * away / prior[1], 2 / prior[1] ** 2
+    return value, slope, bend

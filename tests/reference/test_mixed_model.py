@@ -39,13 +39,13 @@ def wine():
 
 @pytest.fixture(scope="module")
 def mixed(wine):
-    design = np.hstack([wine["process"], np.eye(9)[wine["judge"]]])
-    return PooledRegressor([Grouped("judge", tuple(range(2, 11)))]).fit(design, wine["response"])
+    model = PooledRegressor(between=Grouped("judge", ()))
+    return model.fit(wine["process"], wine["response"], groups=wine["judge"])
 
 
 @pytest.fixture(scope="module")
 def linear_values(mixed):
-    at_nought = mixed.posterior(np.zeros((1, 11)))
+    at_nought = mixed.posterior(np.zeros((1, 2)))
     errors = np.sqrt(np.diag(mixed.covariance_))
     values = {
         "k439": mixed.intercept_,
@@ -58,7 +58,7 @@ def linear_values(mixed):
         "k446": mixed.residual_sd_**2,
         "k447": mixed.criterion_,
     }
-    judges = {f"k{447 + judge}": mixed.coef_[1 + judge] for judge in range(1, 10)}
+    judges = {f"k{447 + judge}": mixed.group_effects_[judge - 1] for judge in range(1, 10)}
     return values | judges
 
 
@@ -72,7 +72,7 @@ def test_agrees_with_lme4(check, checks, linear_values):
 
 def test_agrees_with_the_judge_effects_computed_for_the_project(mixed):
     expected = [12.883, -3.342, 6.848, 1.110, -0.275, 4.177, -13.829, -3.639, -3.935]
-    assert mixed.coef_[2:] == pytest.approx(expected, abs=6e-4)
+    assert mixed.group_effects_ == pytest.approx(expected, abs=6e-4)
     assert mixed.group_sd_["judge"] == pytest.approx(8.549, abs=6e-4)
     assert mixed.residual_sd_ == pytest.approx(12.412, abs=6e-4)
 
@@ -108,18 +108,16 @@ def test_a_line_through_ordered_steps_is_good_enough_for_means(wine):
     Judges rank alike in both. Where it is not good enough: near the ends of the scale a line
     promises more of an effect than there is room for, so answers are kept inside 0 to 10.
     """
-    design = np.hstack([wine["process"], np.eye(9)[wine["judge"]]])
-    grouped = [Grouped("judge", tuple(range(2, 11)))]
-    line = PooledRegressor(grouped).fit(design, wine["rating"].astype(float))
+    line = PooledRegressor().fit(wine["process"], wine["rating"].astype(float), wine["judge"])
     logit = fit_cumulative_logit(wine["rating"], wine["process"], wine["judge"])
     cells = np.array([[0, 0], [1, 0], [0, 1], [1, 1]], dtype=float)
-    by_line = line.predict(np.hstack([cells, np.zeros((4, 9))]))
+    by_line = line.predict(cells)
     # The ordinal mean is averaged over judges, the line's already is.
     by_logit = np.mean(
         [expected_rating(logit, cells @ logit.coefficients + mode) for mode in logit.modes], axis=0
     )
     assert by_line == pytest.approx(by_logit, abs=0.1)
-    ranks = np.corrcoef(line.coef_[2:].argsort().argsort(), logit.modes.argsort().argsort())
+    ranks = np.corrcoef(line.group_effects_.argsort().argsort(), logit.modes.argsort().argsort())
     assert ranks[0, 1] > 0.9
 
 

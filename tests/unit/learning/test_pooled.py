@@ -3,7 +3,6 @@ import pytest
 from scipy import sparse
 from sklearn.utils.estimator_checks import check_estimator
 
-from pipeline.learning import pooled
 from pipeline.learning.pooled import PooledRegressor
 from pipeline.learning.spreads import Grouped
 
@@ -40,26 +39,27 @@ def test_recovers_slope_and_spreads():
     assert model.group_sd_["fruit"] == pytest.approx(0.6, abs=0.3)
 
 
-def test_eliminating_the_largest_factor_changes_nothing(monkeypatch):
+@pytest.mark.parametrize("weighted", [False, True])
+@pytest.mark.parametrize("most_weights", [0, 300])
+def test_eliminating_the_largest_factor_changes_nothing(monkeypatch, weighted, most_weights):
+    monkeypatch.setattr("pipeline.learning.gram.MOST_WEIGHTS", most_weights)
     design, y, grouped = crossed()
-    eliminated = PooledRegressor(grouped).fit(sparse.csr_array(design), y)
-    assert eliminated.gram_.eliminated is not None
-    monkeypatch.setattr(pooled, "LARGE_FACTOR", 10**9)
-    whole = PooledRegressor(grouped).fit(design, y)
-    assert eliminated.coef_ == pytest.approx(whole.coef_, abs=1e-6)
-    assert eliminated.criterion_ == pytest.approx(whole.criterion_, abs=1e-6)
-    assert eliminated.posterior(design[:9]).sd == pytest.approx(
-        whole.posterior(design[:9]).sd, rel=1e-5
+    random = np.random.default_rng(1)
+    weight = random.uniform(0.5, 2.0, y.size) if weighted else np.ones(y.size)
+    batch = design[:, 21:].argmax(axis=1)
+    sparse_part = sparse.csr_array(design[:, :21])
+    eliminated = PooledRegressor(grouped[:1]).fit(sparse_part, y, batch, weight)
+    whole = PooledRegressor(grouped).fit(design, y, sample_weight=weight)
+    assert eliminated.coef_ == pytest.approx(whole.coef_[:21], abs=1e-6)
+    assert eliminated.group_effects_ == pytest.approx(
+        whole.coef_[21:][eliminated.groups_], abs=1e-6
     )
-
-
-def test_weights_all_different_give_the_same_as_levels_summed(monkeypatch):
-    design, y, grouped = crossed()
-    weight = np.random.default_rng(1).uniform(0.5, 2.0, y.size)
-    summed = PooledRegressor(grouped).fit(design, y, sample_weight=weight)
-    monkeypatch.setattr("pipeline.learning.gram.MOST_WEIGHTS", 50)
-    apart = PooledRegressor(grouped).fit(design, y, sample_weight=weight)
-    assert apart.coef_ == pytest.approx(summed.coef_, abs=1e-6)
+    assert eliminated.criterion_ == pytest.approx(whole.criterion_, abs=1e-5)
+    assert eliminated.degrees_ == pytest.approx(whole.degrees_, rel=1e-4)
+    rows = design[:9].copy()
+    rows[:, 21:] = 0.0
+    expected = whole.posterior(rows).sd
+    assert eliminated.posterior(rows[:, :21]).sd == pytest.approx(expected, rel=1e-5)
 
 
 def test_a_level_seen_once_is_pulled_to_the_middle_and_one_seen_often_is_not():

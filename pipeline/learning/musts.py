@@ -1,0 +1,249 @@
+"""Musts as numbers: batches and planned recipes described the same way, from the mart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import polars as pl
+from scipy import sparse
+
+# Extraction other than cold brings heat to the fruit, in this order of strength.
+HEAT = {"cold": 0.0, "juice": 0.0, "hot": 0.5, "steamed": 1.0, "simmered": 1.0}
+PRESSING = {"drained": 0.0, "squeezed": 0.5, "pressed": 1.0}
+PLAIN_NUMBERS = (
+    "fruit_kg",
+    "fruit_error_kg",
+    "sugar_kg",
+    "late_sugar_kg",
+    "sugar_error_kg",
+    "sugar_l",
+    "water_l",
+    "juice_l",
+    "juice_sugar_g",
+    "fruit_sugar_g",
+    "fruit_starch_g",
+    "fruit_liquid_l",
+    "strained_expected_l",
+    "liquid_l",
+    "must_l",
+    "contact_days",
+    "contact_days_before_yeast",
+    "contact_days_after_yeast",
+    "crushed_share",
+    "frozen_share",
+    "skins_share",
+    "unripe_share",
+    "overripe_share",
+    "acid_added_g_l",
+    "acid_removed_g_l",
+    "fruit_acid_g_l",
+    "nitrogen_added_mg_l",
+    "nitrogen_error_mg_l",
+    "nitrogen_needed_mg_l",
+    "tannin_added_g_l",
+    "tannin_error_g_l",
+    "tannin_exposure",
+    "so2_added_mg_l",
+    "has_pectic_enzyme",
+    "has_amylase",
+    "equivalent_gravity_by_mass",
+    "original_gravity_by_mass",
+    "sweeten_to_g_l",
+    "taste_day",
+    "cost",
+)
+# Treatment and composition of each fruit in a must.
+OF_FRUIT = (
+    "crushed_share",
+    "pureed_share",
+    "frozen_share",
+    "skins_share",
+    "unripe_share",
+    "overripe_share",
+    "contact_days",
+    "contact_days_before_yeast",
+    "contact_days_after_yeast",
+    "sugar_g_kg",
+    "starch_g_kg",
+    "strained_l_kg",
+    "displaced_l_kg",
+    "liquid_l_kg",
+    "tannin_class",
+)
+
+
+@dataclass(frozen=True)
+class FruitLines:
+    """One entry per fruit in a must: which must and fruit, kg per litre of target, treatment.
+
+    number[name] (m,) is NaN where unknown; fruit is the place in the vocabulary, its length for
+    a fruit that is not in it.
+    """
+
+    must: np.ndarray
+    fruit: np.ndarray
+    load: np.ndarray
+    number: dict[str, np.ndarray]
+
+    def take(self, musts: np.ndarray) -> FruitLines:
+        """Return the lines of these musts, which are numbered anew."""
+        order = np.argsort(self.must, kind="stable")
+        sorted_must = self.must[order]
+        first = np.searchsorted(sorted_must, musts, side="left")
+        last = np.searchsorted(sorted_must, musts, side="right")
+        counts = last - first
+        anew = np.repeat(np.arange(musts.size), counts)
+        within = np.arange(anew.size) - np.repeat(np.cumsum(counts) - counts, counts)
+        rows = order[np.repeat(first, counts) + within]
+        number = {name: values[rows] for name, values in self.number.items()}
+        return FruitLines(anew, self.fruit[rows], self.load[rows], number)
+
+
+@dataclass(frozen=True)
+class Musts:
+    """One entry per batch or planned recipe.
+
+    number[name] is an array (n,), NaN where unknown; load (n, fruits + 1) is kg of each fruit per
+    litre of target, fruits that the vocabulary does not have in the last column.
+    """
+
+    ids: list[str]
+    recipe: list[str | None]
+    yeast: list[str | None]
+    main_fruit: list[str | None]
+    number: dict[str, np.ndarray]
+    load: sparse.csr_array
+    fruits: tuple[str, ...]
+    lines: FruitLines
+
+    def __len__(self) -> int:
+        return len(self.ids)
+
+    def __getitem__(self, name: str) -> np.ndarray:
+        return self.number[name]
+
+    def take(self, rows: np.ndarray) -> Musts:
+        """Return some of the musts, in the order of these places."""
+        places = np.asarray(rows, dtype=int)
+        return replace(
+            self,
+            ids=[self.ids[i] for i in places],
+            recipe=[self.recipe[i] for i in places],
+            yeast=[self.yeast[i] for i in places],
+            main_fruit=[self.main_fruit[i] for i in places],
+            number={name: values[places] for name, values in self.number.items()},
+            load=sparse.csr_array(self.load[places]),
+            lines=self.lines.take(places),
+        )
+
+    def filled(self, name: str, typical: dict[str, float]) -> np.ndarray:
+        """Return a quantity with what is unknown replaced by what is typical of the logbook."""
+        values = self.number[name]
+        return np.where(np.isfinite(values), values, typical.get(name, 0.0))
+
+
+def read_musts(
+    frame: pl.DataFrame, must_fruits: pl.DataFrame, fruits: Sequence[str] | None = None
+) -> Musts:
+    """Describe musts by what went in.
+
+    Parameters
+    ----------
+    frame : polars.DataFrame
+        Rows of `batches` (key `batch_id`) or of `musts` (key `must_id`).
+    must_fruits : polars.DataFrame
+        The fruits in them, one row per must and fruit.
+    fruits : sequence of str, optional
+        The fruits that have a column of their own; those of `must_fruits` where none are given.
+    """
+    key = "batch_id" if "batch_id" in frame.columns else "must_id"
+    ids = frame[key].to_list()
+    of_fruit = must_fruits.filter(pl.col("must_id").is_in(ids))
+    known = tuple(sorted(of_fruit["fruit"].unique())) if fruits is None else tuple(fruits)
+    number = {name: _numbers(frame, name) for name in PLAIN_NUMBERS}
+    number["target_l"] = _target(frame)
+    number["rackings"] = _first_known(frame, ("times_racked", "rackings"))
+    number["must_temperature_c"] = _first_known(
+        frame, ("must_temperature_mean_c", "ferment_temperature_c")
+    )
+    number["heat"] = _worded(frame, "extraction", HEAT)
+    number["pressing"] = _worded(frame, "pressed", PRESSING)
+    number["log_contact"] = np.log1p(number["contact_days"])
+    number["is_to_mark"] = frame["made"].is_in(["to_mark", "both"]).cast(float).to_numpy()
+    number["poured"] = (number["water_l"] + number["juice_l"] + number["sugar_l"]) / number[
+        "target_l"
+    ]
+    lines = _fruit_lines(ids, of_fruit, known, number["target_l"])
+    shape = (len(ids), len(known) + 1)
+    load = sparse.csr_array((lines.load, (lines.must, lines.fruit)), shape=shape)
+    number["load"] = number["fruit_kg"] / number["target_l"]
+    number["strained_reference"] = np.bincount(
+        lines.must, lines.load * lines.number["strained_l_kg"], len(ids)
+    )
+    return Musts(
+        ids=ids,
+        recipe=[plain_label(name) for name in frame["recipe"]],
+        yeast=[plain_label(name) for name in frame["yeast"]],
+        main_fruit=frame["main_fruit"].to_list(),
+        number=number,
+        load=load,
+        fruits=known,
+        lines=lines,
+    )
+
+
+def plain_label(name: str | None) -> str | None:
+    """Return a name as it is compared: people write one yeast in several ways."""
+    return None if name is None else " ".join(name.casefold().split())
+
+
+def typical_values(musts: Musts) -> dict[str, float]:
+    """Return the mean of every quantity over the musts that know it."""
+    typical = {}
+    for name, values in musts.number.items():
+        known = values[np.isfinite(values)]
+        if known.size:
+            typical[name] = float(known.mean())
+    return typical
+
+
+def _numbers(frame: pl.DataFrame, name: str) -> np.ndarray:
+    if name not in frame.columns:
+        return np.full(frame.height, np.nan)
+    return frame[name].cast(pl.Float64).fill_null(float("nan")).to_numpy().astype(float)
+
+
+def _first_known(frame: pl.DataFrame, names: Sequence[str]) -> np.ndarray:
+    found = np.full(frame.height, np.nan)
+    for name in names:
+        found = np.where(np.isfinite(found), found, _numbers(frame, name))
+    return found
+
+
+def _target(frame: pl.DataFrame) -> np.ndarray:
+    """Litres aimed at; where none was set, the mark or what is expected to strain off."""
+    return _first_known(frame, ("target_volume_l", "to_mark_l", "strained_expected_l"))
+
+
+def _worded(frame: pl.DataFrame, name: str, values: dict[str, float]) -> np.ndarray:
+    if name not in frame.columns:
+        return np.full(frame.height, np.nan)
+    words = frame[name].to_list()
+    return np.array([values.get(word, np.nan) for word in words], dtype=float)
+
+
+def _fruit_lines(
+    ids: list[str], of_fruit: pl.DataFrame, fruits: tuple[str, ...], target_l: np.ndarray
+) -> FruitLines:
+    """Describe each fruit in each must; one of unknown weight counts nothing."""
+    place = {must_id: i for i, must_id in enumerate(ids)}
+    column = {fruit: k for k, fruit in enumerate(fruits)}
+    must = np.array([place[must_id] for must_id in of_fruit["must_id"]], dtype=int)
+    return FruitLines(
+        must=must,
+        fruit=np.array([column.get(name, len(fruits)) for name in of_fruit["fruit"]], dtype=int),
+        load=np.nan_to_num(_numbers(of_fruit, "kg") / target_l[must]),
+        number={name: _numbers(of_fruit, name) for name in OF_FRUIT},
+    )

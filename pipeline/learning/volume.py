@@ -1,0 +1,223 @@
+"""How much wine a must gives: mass balance, corrected by the logbook.
+
+What is poured in is known; what the fruit adds or holds back is a curve in its treatment
+(`release`), what rackings and bottling lose a pooled line. Every measured volume on the way counts,
+with one effect per batch that ties them together. All in shares of the target volume.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from scipy import sparse
+
+from pipeline.learning.columns import Columns, Prior
+from pipeline.learning.curved import CurvedFit, Fitting, fit_curve
+from pipeline.learning.musts import Musts, typical_values
+from pipeline.learning.pooled import Posterior
+from pipeline.learning.release import Release, release_curve, release_groups
+from pipeline.learning.spreads import Grouped
+from pipeline.learning.stages import Stages, planned_stages, read_stages, strained_stages
+
+USUAL_RACKINGS = 2.0
+RACKING_LOSS = 0.03  # [share of target] common practice, no source
+BOTTLING_LOSS = 0.02  # [share of target] common practice, no source
+FEWEST_BATCHES = 3  # batches with a volume, under which only physics is offered
+
+# Expected sizes: common practice, no source; the logbook overrules them as it grows.
+LOSSES = Prior(0.02, 0.6)  # [share] how far losses are from the usual
+BATCH = Grouped("batch", (), 0.025, 0.7)  # [share] a must's own deviation
+RESIDUAL = (0.012, 0.5)
+WEIGHT_SLOPE = 0.5  # [L/kg] how much a kg of misjudged fruit changes the volume
+
+
+@dataclass
+class VolumeModel:
+    """The fitted model; `fit` is None where the logbook holds too little."""
+
+    release: Release
+    typical: dict[str, float]
+    usual_rackings: float = USUAL_RACKINGS
+    batches: int = 0
+    fit: CurvedFit | None = None
+
+    @property
+    def fruits(self) -> tuple[str, ...]:
+        """Fruits that have effects of their own."""
+        return self.release.fruits
+
+    def expected(self, musts: Musts, rackings: np.ndarray | None = None) -> Posterior:
+        """Return the expected finished share of the target, nothing topped up."""
+        if rackings is None:
+            known = musts["rackings"]
+            rackings = np.where(np.isfinite(known), known, USUAL_RACKINGS)
+        return self._posterior(musts, planned_stages(musts, rackings))
+
+    def expected_strained(self, musts: Musts) -> Posterior:
+        """Return the expected strained share of the target."""
+        return self._posterior(musts, strained_stages(musts))
+
+    def new_batch_sd(self, musts: Musts) -> np.ndarray:
+        """Return how much two batches of one must differ when bottled [share of target]."""
+        load = np.asarray(musts.load.sum(axis=1)).ravel()
+        if self.fit is None:
+            return np.hypot((BATCH.sd or 0.0) * _reach(load), RESIDUAL[0])
+        regressor = self.fit.regressor
+        return np.hypot(regressor.group_sd_["batch"] * _reach(load), regressor.residual_sd_)
+
+    @property
+    def degrees(self) -> float:
+        """Degrees of freedom that the intervals rest on."""
+        return 3.0 if self.fit is None else float(self.fit.regressor.degrees_)
+
+    def _posterior(self, musts: Musts, stages: Stages) -> Posterior:
+        curve = StageCurve(self, musts, stages)
+        if self.fit is None:
+            mean, slope, _ = curve(np.zeros(curve.width))
+            prior = np.zeros(curve.width)
+            for group in curve.grouped():
+                prior[list(group.columns)] = group.sd or 0.0
+            return Posterior(mean, np.sqrt((slope**2) @ prior**2))
+        mean, slope, _ = curve(self.fit.coefficients)
+        return Posterior(mean, self.fit.regressor.posterior(slope).sd)
+
+
+class StageCurve:
+    """Expected net volume of some stages as a function of the coefficients."""
+
+    def __init__(self, model: VolumeModel, musts: Musts, stages: Stages) -> None:
+        self.model, self.musts, self.stages = model, musts, stages
+        self.release = release_curve(model.release, musts)
+        self.losses = _losses(model, musts, stages)
+        self.lines = self.losses.matrix().toarray()
+        known = RACKING_LOSS * stages.rackings + BOTTLING_LOSS * stages.bottled
+        self.poured = musts["poured"][stages.must] - known
+        # What differs between two batches of one must is mostly the fruit.
+        load = np.asarray(musts.load[stages.must].sum(axis=1)).ravel()
+        self.reach = _reach(load)
+
+    @property
+    def width(self) -> int:
+        """Number of coefficients."""
+        return self.release.width + self.lines.shape[1]
+
+    def __call__(self, coefficients: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Return expected shares (n,), their Jacobian (n, width) and reach of a batch (n,)."""
+        inner = self.release.width
+        net, slope = self.release.per_must(coefficients[:inner], len(self.musts))
+        mean = self.poured + net[self.stages.must] + self.lines @ coefficients[inner:]
+        return mean, np.hstack([slope[self.stages.must].toarray(), self.lines]), self.reach
+
+    def grouped(self) -> list[Grouped]:
+        """Return the groups of the coefficients."""
+        found = release_groups(self.model.release, self.musts)
+        first = self.release.width
+        for group in self.losses.grouped():
+            places = tuple(first + place for place in group.columns)
+            found.append(Grouped(group.name, places, group.sd, group.doubt))
+        return found
+
+
+def _reach(load: np.ndarray) -> np.ndarray:
+    """How far a batch's own deviation carries at this load, one at 0.4 kg/L."""
+    return np.hypot(0.5, load / 0.4) / np.hypot(0.5, 1.0)
+
+
+def _losses(model: VolumeModel, musts: Musts, stages: Stages) -> Columns:
+    """Columns of what vessels, sediment and bottling keep, and of what marks are worth."""
+    columns = Columns(stages.must.size)
+    small = (4.5 / musts["target_l"])[stages.must] - 1.0
+    load = np.asarray(musts.load[stages.must].sum(axis=1)).ravel()
+    more = (load - 0.4) / 0.2
+    racked = np.minimum(stages.rackings, 1.0)
+    days = musts.filled("contact_days", model.typical)[stages.must]
+    sugar = (musts.filled("sugar_kg", model.typical) / musts["target_l"])[stages.must]
+    to_mark = musts["is_to_mark"][stages.must]
+    for name, values in {
+        "first racking": racked,
+        "rackings": stages.rackings,
+        "bottling": stages.bottled,
+        "rackings, small vessel": stages.rackings * small,
+        "bottling, small vessel": stages.bottled * small,
+        "first racking × load": racked * more,
+        "rackings × load": stages.rackings * more,
+        "topped up": stages.topped,
+        "chilled": stages.chilled,
+        "evaporation": days / 10.0,
+        "sugar": (sugar - 0.25) / 0.2,
+        "to mark": to_mark,
+        "to mark × load": to_mark * load / 0.4,
+        "poured": musts["poured"][stages.must] - 1.0,
+    }.items():
+        columns.line(name, values, LOSSES, "losses")
+    return columns
+
+
+def fit_volume(musts: Musts, steps: pl.DataFrame, start: VolumeModel | None = None) -> VolumeModel:
+    """Fit the volume model to logged batches.
+
+    Parameters
+    ----------
+    musts : Musts
+    steps : polars.DataFrame
+        The mart's `steps`.
+    start : VolumeModel, optional
+        A model of nearly the same batches, to start from.
+    """
+    stages = read_stages(musts, steps)
+    reference = musts["poured"] + musts["strained_reference"]
+    usable = np.isfinite(reference[stages.must]) & np.isfinite(stages.net)
+    stages = stages.take(usable)
+    bottled = stages.rackings[stages.bottled > 0]
+    typical = typical_values(musts)
+    model = VolumeModel(
+        release=Release(musts.fruits, typical),
+        typical=typical,
+        usual_rackings=float(np.median(bottled)) if bottled.size else USUAL_RACKINGS,
+        batches=int(np.unique(stages.must).size),
+    )
+    if model.batches < FEWEST_BATCHES:
+        return model
+    curve = StageCurve(model, musts, stages)
+    model.fit = fit_curve(
+        curve,
+        stages.net,
+        Fitting(curve.grouped(), RESIDUAL, BATCH),
+        _precision(musts)[stages.must],
+        stages.must,
+        None if start is None else start.fit,
+    )
+    return model
+
+
+def _precision(musts: Musts) -> np.ndarray:
+    """Weigh a batch by how surely its inputs are known."""
+    error = WEIGHT_SLOPE * np.nan_to_num(musts["fruit_error_kg"]) / musts["target_l"]
+    return 1.0 / (1.0 + (error / RESIDUAL[0]) ** 2 / 4.0)
+
+
+def litres_per_kg(model: VolumeModel, musts: Musts) -> dict[str, tuple[float, float]]:
+    """Return per fruit the strained litres that a kg adds at fixed water, with its deviation.
+
+    At the treatments that the logbook gives this fruit.
+    """
+    curve = release_curve(model.release, musts)
+    coefficients = np.zeros(curve.width) if model.fit is None else model.fit.coefficients
+    net, slope = curve.per_kg(coefficients[: curve.width])
+    found = {}
+    for k, fruit in enumerate(model.fruits):
+        rows = np.flatnonzero((musts.lines.fruit == k) & (musts.lines.load > 0))
+        if rows.size:
+            mean_slope = np.asarray(slope[rows].mean(axis=0)).ravel()
+            found[fruit] = float(net[rows].mean()), _deviation(model, mean_slope)
+    return found
+
+
+def _deviation(model: VolumeModel, slope: np.ndarray) -> float:
+    if model.fit is None:
+        return 0.15
+    width = model.fit.coefficients.size
+    row = sparse.csr_array((slope, (np.zeros(slope.size, int), np.arange(slope.size))), (1, width))
+    return float(model.fit.regressor.posterior(row.toarray()).sd[0])
