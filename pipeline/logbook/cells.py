@@ -8,7 +8,7 @@ from datetime import datetime, time
 import polars as pl
 
 from pipeline.logbook.contract import Column
-from pipeline.logbook.dates import DateOrder, read_date
+from pipeline.logbook.dates import FIRST_YEAR, DateOrder, read_date
 from pipeline.logbook.distinct import ReadColumn, no_faults, read_distinct
 from pipeline.logbook.numerals import Decimal, read_number, tidy
 from pipeline.logbook.problems import Fault
@@ -18,6 +18,8 @@ from pipeline.logbook.units import Unit
 
 _FLOAT, _TEXT, _FLAG, _DAY = pl.Float64(), pl.String(), pl.Boolean(), pl.Date()
 _MOMENT = pl.Datetime("us")
+_ISO_DATE = r"^[0-9]{4}-[0-9]{2}-[0-9]{2}(?: [0-9]{2}:[0-9]{2})?$"
+_PLAIN_NUMBER = r"^[0-9]{1,12}(?:\.[0-9]{1,12})?$"
 _SCORE_SCALE = re.compile(r"([0-9.,]+) ?(?:/|out of|of) ?([0-9]+)", re.IGNORECASE)
 
 
@@ -74,11 +76,31 @@ def _dates(cells: pl.Series, column: Column, order: DateOrder | None) -> ReadCol
         return datetime.combine(day, clock or time()), day, clock is not None
 
     stem = column.name.removesuffix("_on")
+    fields = {f"{stem}_at": _MOMENT, column.name: _DAY, "has_time": _FLAG}
+    found = read_distinct(cells, read, fields, _iso_dates(cells, *fields))
     if column.kind == "day":
-        both = read_distinct(cells, read, {"at": _MOMENT, column.name: _DAY, "has": _FLAG})
-        return ReadColumn(both.values.select(column.name), both.faults)
-    return read_distinct(
-        cells, read, {f"{stem}_at": _MOMENT, f"{stem}_on": _DAY, "has_time": _FLAG}
+        return ReadColumn(found.values.select(column.name), found.faults)
+    return found
+
+
+def _iso_dates(cells: pl.Series, at: str, on: str, has_time: str) -> pl.DataFrame:
+    """Read at once the cells that are plain ISO 8601, to just what `read_date` makes of them."""
+    cell = pl.col("cell")
+    is_iso = cell.str.contains(_ISO_DATE)
+    moment = pl.coalesce(
+        pl.when(is_iso).then(cell).str.to_datetime(form, time_unit="us", strict=False)
+        for form in ("%Y-%m-%d %H:%M", "%Y-%m-%d")
+    )
+    return (
+        cells.alias("cell")
+        .to_frame()
+        .select(moment.alias(at), has=cell.str.len_bytes() > len("2026-11-25"))
+        .with_columns(pl.when(pl.col(at).dt.year() >= FIRST_YEAR).then(at))
+        .select(
+            at,
+            pl.col(at).dt.date().alias(on),
+            pl.when(pl.col(at).is_not_null()).then("has").alias(has_time),
+        )
     )
 
 
@@ -150,7 +172,15 @@ def _numbers(cells: pl.Series, column: Column, decimal: Decimal) -> ReadColumn:
             return (value,)
         return _not_a_number(plain, column, decimal)
 
-    return read_distinct(cells, read, {column.name: _FLOAT})
+    quick = _plain_numbers(cells, column.name) if decimal == "." else None
+    return read_distinct(cells, read, {column.name: _FLOAT}, quick)
+
+
+def _plain_numbers(cells: pl.Series, name: str) -> pl.DataFrame:
+    """Read at once the cells that are digits with at most one decimal point."""
+    is_plain = pl.col("cell").str.contains(_PLAIN_NUMBER)
+    number = pl.when(is_plain).then("cell").cast(pl.Float64).alias(name)
+    return cells.alias("cell").to_frame().select(number)
 
 
 def _not_a_number(text: str, column: Column, decimal: Decimal) -> Fault:

@@ -1,10 +1,7 @@
 """What is odd about the gravities of a batch."""
 
-import numpy as np
 import polars as pl
 
-from pipeline.enology.gravity import corrected_gravity
-from pipeline.enology.sucrose import gravity_from_brix
 from pipeline.logbook.loaded import FERMENTABLE, Loaded, additions_of
 
 RISE = 0.003  # [specific gravity] the contract: a rise beyond this needs an explanation
@@ -15,45 +12,12 @@ _FERMENTING_FOR = 1  # [days] after the yeast, a refractometer sees alcohol
 _NO_YEAST_LOGGED = 2  # [days] after the start, where the yeast is not logged
 
 
-def gravities(loaded: Loaded) -> pl.DataFrame:
-    """Return every hydrometer reading, corrected for temperature and instrument.
-
-    One row per reading: `line`, `batch_id`, `taken_at`, `taken_on`, `gravity`.
-    """
-    rows = loaded["readings"].filter(
-        (pl.col("instrument") == "hydrometer")
-        & pl.any_horizontal(pl.col("gravity_sg", "gravity_brix").is_not_null())
-    )
-    sg = rows["gravity_sg"].to_numpy()
-    brix = gravity_from_brix(rows["gravity_brix"].to_numpy())
-    read = pl.Series(sg).fill_nan(None).fill_null(pl.Series(np.asarray(brix)))
-    settings = loaded.settings
-    # A sample without a temperature counts as taken at the hydrometer's own.
-    warmth = rows["temperature_c"].fill_null(settings.hydrometer_calibrated_at_c).clip(0, 100)
-    corrected = corrected_gravity(
-        read.to_numpy(),
-        warmth.to_numpy(),
-        settings.hydrometer_calibrated_at_c,
-        settings.hydrometer_offset,
-    )
-    return (
-        rows.select("line", "batch_id", "taken_at", "taken_on")
-        .with_columns(gravity=pl.Series(np.asarray(corrected)))
-        .filter(pl.col("gravity").is_finite())
-        .sort("batch_id", "taken_at", "line")
-    )
-
-
 def gravity_rises(loaded: Loaded) -> pl.DataFrame:
     """Find gravities that rise though nothing sweet went in: yeast only ever lowers them."""
-    rises = (
-        gravities(loaded)
-        .with_columns(
-            before=pl.col("gravity").shift().over("batch_id"),
-            before_on=pl.col("taken_on").shift().over("batch_id"),
-        )
-        .filter(pl.col("gravity") - pl.col("before") > RISE)
-    )
+    rises = loaded.gravities.with_columns(
+        before=pl.col("gravity").shift().over("batch_id"),
+        before_on=pl.col("taken_on").shift().over("batch_id"),
+    ).filter(pl.col("gravity") - pl.col("before") > RISE)
     unexplained = rises.join(_sweetened_between(loaded, rises), on="line", how="anti")
     return loaded.warn(
         unexplained,
@@ -90,7 +54,7 @@ def _sweetened_between(loaded: Loaded, rises: pl.DataFrame) -> pl.DataFrame:
 
 def stuck(loaded: Loaded) -> pl.DataFrame:
     """Find batches whose gravity has stood above 1.000 for a week of readings."""
-    read = gravities(loaded)
+    read = loaded.gravities
     last = read.group_by("batch_id").agg(
         pl.col("line").last(),
         pl.col("taken_on").last().alias("last_on"),

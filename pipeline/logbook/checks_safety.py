@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipeline.logbook.checks_gravity import DRY, gravities
+from pipeline.logbook.checks_gravity import DRY
 from pipeline.logbook.loaded import Loaded, additions_of
 from pipeline.reference import additives
 
@@ -81,7 +81,7 @@ def not_stabilised(loaded: Loaded) -> pl.DataFrame:
     """Find sweet wine bottled without sorbate and sulphite: it ferments on and bottles burst."""
     bottled = loaded["transfers"].filter(step="bottle")
     last = (
-        bottled.join(gravities(loaded).drop("line"), on="batch_id")
+        bottled.join(loaded.gravities.drop("line"), on="batch_id")
         .filter(pl.col("taken_on") <= pl.col("moved_on"))
         .sort("taken_at")
         .unique("line", keep="last", maintain_order=True)

@@ -6,6 +6,7 @@ import polars as pl
 
 from pipeline.logbook.checks_rows import ragged_problem
 from pipeline.logbook.contract import column_names
+from pipeline.logbook.decoding import DAMAGED
 from pipeline.logbook.problems import Problem, found, problem_frame
 from pipeline.logbook.table import SourceTable
 
@@ -81,9 +82,11 @@ def _accented(cells: pl.DataFrame) -> list[str]:
 
 def damaged_letters(table: SourceTable) -> pl.DataFrame:
     """Find replacement signs: letters that some program lost before the file came here."""
+    if not table.has_damage:
+        return problem_frame()
     parts = [problem_frame()]
     for column in table.cells.columns[1:]:
-        odd = table.cells.filter(pl.col(column).str.contains("\ufffd", literal=True))
+        odd = table.cells.filter(pl.col(column).str.contains(DAMAGED, literal=True))
         if odd.is_empty():
             continue
         parts.append(
@@ -93,7 +96,7 @@ def damaged_letters(table: SourceTable) -> pl.DataFrame:
                 file=table.file,
                 column=column,
                 rule="damaged-letter",
-                message="the sign \ufffd stands where another program lost a letter",
+                message=f"the sign {DAMAGED} stands where another program lost a letter",
                 hint="retype the cell",
             )
         )

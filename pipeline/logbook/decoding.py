@@ -22,6 +22,7 @@ _UTF8_LETTER = re.compile(
     rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}"
 )
 _HIGH_BYTE = re.compile(rb"[\x80-\xff]")
+DAMAGED = "\ufffd"  # the sign that programs put where they lost a letter
 UNREADABLE = re.compile("[\ud800-\udfff]")
 _ESCAPED = re.compile("[\udc80-\udcff]")
 

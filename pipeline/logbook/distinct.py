@@ -23,15 +23,19 @@ class ReadColumn(NamedTuple):
     faults: pl.DataFrame
 
 
+_NO_FAULTS = pl.DataFrame(schema={"row": pl.UInt32(), "value": pl.String(), **_FAULT_FIELDS})
+
+
 def no_faults() -> pl.DataFrame:
     """Return an empty fault table."""
-    return pl.DataFrame(schema={"row": pl.UInt32(), "value": pl.String(), **_FAULT_FIELDS})
+    return _NO_FAULTS
 
 
 def read_distinct(
     cells: pl.Series,
     read: Callable[[str], Sequence[object] | Fault],
     fields: Mapping[str, pl.DataType],
+    quick: pl.DataFrame | None = None,
 ) -> ReadColumn:
     """Read every distinct text of a column once.
 
@@ -43,12 +47,20 @@ def read_distinct(
         Returns the values of `fields` for a text, or why it cannot be read.
     fields : mapping of str to polars.DataType
         Names and types of the values.
+    quick : polars.DataFrame, optional
+        The same fields for the cells that were read already, null for the others.
 
     Returns
     -------
     ReadColumn
         Values are null for blank and for faulty cells.
     """
+    if quick is not None:
+        return _with_quick(cells, read, fields, quick)
+    if cells.null_count() == len(cells):
+        empty = (pl.repeat(None, len(cells), dtype=kind, eager=True) for kind in fields.values())
+        columns = [column.alias(name) for name, column in zip(fields, empty, strict=True)]
+        return ReadColumn(pl.DataFrame(columns), no_faults())
     distinct = cells.drop_nulls().unique()
     nothing: list[object] = [None] * len(fields)
     rows: list[tuple[object, ...]] = []
@@ -65,6 +77,20 @@ def read_distinct(
         cells.alias("cell").to_frame().join(lookup, on="cell", how="left", maintain_order="left")
     )
     return ReadColumn(joined.select(*fields), _faults(joined))
+
+
+def _with_quick(
+    cells: pl.Series,
+    read: Callable[[str], Sequence[object] | Fault],
+    fields: Mapping[str, pl.DataType],
+    quick: pl.DataFrame,
+) -> ReadColumn:
+    is_open = quick.to_series().is_null() & cells.is_not_null()
+    if not is_open.any():
+        return ReadColumn(quick, no_faults())
+    rest = read_distinct(cells.zip_with(is_open, pl.Series([None], dtype=pl.String)), read, fields)
+    both = [quick[name].zip_with(~is_open, rest.values[name]) for name in fields]
+    return ReadColumn(pl.DataFrame(both), rest.faults)
 
 
 def _faults(joined: pl.DataFrame) -> pl.DataFrame:

@@ -2,9 +2,11 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import polars as pl
 
+from pipeline.logbook.gravities import corrected_gravities
 from pipeline.logbook.problems import Level, found
 from pipeline.logbook.settings import Settings
 
@@ -31,6 +33,16 @@ class Loaded:
     files: dict[str, str]
     set_aside: pl.DataFrame
     settings: Settings
+
+    @cached_property
+    def gravities(self) -> pl.DataFrame:
+        """Every hydrometer reading, corrected; see `corrected_gravities`."""
+        return corrected_gravities(self.typed["readings"], self.settings)
+
+    @cached_property
+    def volumes(self) -> pl.DataFrame:
+        """What is known of how much stood in each vessel; see `vessel_volumes`."""
+        return vessel_volumes(self)
 
     def __getitem__(self, name: str) -> pl.DataFrame:
         """Return the loaded rows of a file."""
@@ -109,11 +121,10 @@ def with_volume(rows: pl.DataFrame, at: str, loaded: Loaded) -> pl.DataFrame:
 
     The last volume measured before it, else the first one after it, else the must's.
     """
-    volumes = vessel_volumes(loaded)
     by_time = rows.sort(at, maintain_order=True)
     for strategy, name in (("backward", "before_l"), ("forward", "after_l")):
         by_time = by_time.join_asof(
-            volumes.rename({"volume_l": name}),
+            loaded.volumes.rename({"volume_l": name}),
             left_on=at,
             right_on="at",
             by="batch_id",

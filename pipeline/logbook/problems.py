@@ -23,6 +23,7 @@ PROBLEM_SCHEMA = pl.Schema(
         "hint": pl.String(),
     }
 )
+_NO_PROBLEMS = PROBLEM_SCHEMA.to_frame()
 
 
 class Fault(NamedTuple):
@@ -48,6 +49,8 @@ class Problem(NamedTuple):
 
 def problem_frame(problems: Sequence[Problem] = ()) -> pl.DataFrame:
     """Return problems as a frame, one row per problem."""
+    if not problems:
+        return _NO_PROBLEMS
     return pl.DataFrame(list(problems), schema=PROBLEM_SCHEMA, orient="row")
 
 
@@ -72,6 +75,8 @@ def found(
     message, hint : str or polars.Expr
         A sentence, or an expression over `rows` that makes one.
     """
+    if rows.is_empty():
+        return _NO_PROBLEMS
     return rows.select(
         level=pl.lit(level),
         file=pl.lit(file),

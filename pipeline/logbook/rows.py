@@ -28,7 +28,7 @@ def stripped(table: SourceTable, column: str) -> pl.Series:
     """Return a column's cells without outer blanks, null where nothing is left."""
     if column not in table.cells.columns:
         return pl.repeat(None, table.cells.height, dtype=pl.String, eager=True).alias(column)
-    return table.cells[column].str.strip_chars().replace("", None)
+    return table.stripped[column]
 
 
 def read_rows(table: SourceTable, settings: Settings, gallon: pl.Series | None) -> TypedRows:

@@ -5,21 +5,19 @@ everything else that a command needs.
 """
 
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import polars as pl
 
 from pipeline.logbook.contract import FILES, Column
+from pipeline.logbook.lean_pandera import load_pandera, without_pandas
 from pipeline.logbook.problems import PROBLEM_SCHEMA, problem_frame
 from pipeline.logbook.slips import gravity_hint, ph_hint
 from pipeline.logbook.typed_contract import TYPED, TypedColumn
 
-if TYPE_CHECKING:
-    import pandera.polars as pa
-
 
 @cache
-def schema(name: str) -> "pa.DataFrameSchema":
+def schema(name: str) -> Any:
     """Return the schema of a file's typed frame.
 
     Parameters
@@ -27,8 +25,7 @@ def schema(name: str) -> "pa.DataFrameSchema":
     name : str
         The contract's name, such as "readings".
     """
-    import pandera.polars as pa
-
+    pa = load_pandera()
     meant: dict[str | None, Column] = {column.name: column for column in FILES[name]}
     return pa.DataFrameSchema(
         {column.name: _column(column, meant.get(column.source)) for column in TYPED[name]},
@@ -39,8 +36,7 @@ def schema(name: str) -> "pa.DataFrameSchema":
 
 
 def _column(column: TypedColumn, meant: Column | None) -> Any:
-    import pandera.polars as pa
-
+    pa = load_pandera()
     checks = []
     if column.low is not None:
         above = pa.Check.gt if column.is_above else pa.Check.ge
@@ -78,11 +74,11 @@ def failures(name: str, frame: pl.DataFrame) -> pl.DataFrame:
     polars.DataFrame
         One row per failure: `row` (position), `typed` (column of the frame), `check`.
     """
-    import pandera.polars as pa
-
+    pa = load_pandera()
     nothing = pl.DataFrame(schema={"row": pl.UInt32, "typed": pl.String, "check": pl.String})
     try:
-        schema(name).validate(frame, lazy=True)
+        with without_pandas():
+            schema(name).validate(frame, lazy=True)
     except pa.errors.SchemaErrors as errors:
         cases = errors.failure_cases.select(
             row=pl.col("index").cast(pl.UInt32), typed="column", check="check"

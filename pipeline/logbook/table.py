@@ -4,11 +4,12 @@ The delimiter is told from the heading, never from the rows.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import polars as pl
 
-from pipeline.logbook.decoding import Decoded, decode, readable
+from pipeline.logbook.decoding import DAMAGED, Decoded, decode, readable
 from pipeline.logbook.headings import Heading, find_heading, read_headings, unique_names
 from pipeline.logbook.plain import plain_bytes, read_plain
 from pipeline.logbook.records import Record, records, split_line, split_lines
@@ -43,6 +44,10 @@ class SourceTable:
         Physical lines in the file; records without any content among them.
     encoding, delimiter : str
         For the report of what was read.
+    is_encoding_guessed : bool
+        Whether nothing proves the encoding.
+    has_damage : bool
+        Whether some program before has put a replacement sign in place of a letter.
     """
 
     name: str
@@ -55,6 +60,13 @@ class SourceTable:
     encoding: str = ""
     delimiter: str = ""
     is_encoding_guessed: bool = False
+    has_damage: bool = False
+
+    @cached_property
+    def stripped(self) -> pl.DataFrame:
+        """The cells without outer blanks, null where nothing is left."""
+        inner = pl.col(pl.String).str.strip_chars()
+        return self.cells.with_columns(pl.when(inner != "").then(inner))
 
     @property
     def rows_read(self) -> int:
@@ -89,7 +101,8 @@ def read_csv_table(data: bytes, name: str, file: str) -> SourceTable:
 def _plain_table(
     plain: memoryview, decoded: Decoded, name: str, file: str, delimiter: str
 ) -> SourceTable:
-    headings = read_headings(split_lines(_first_line(decoded.text))[0].split(delimiter), name, file)
+    first = split_lines(_first_line(decoded.text))[0]
+    headings = read_headings(split_line(first, delimiter), name, file)
     cells = read_plain(plain, delimiter, unique_names(headings))
     return SourceTable(
         name=name,
@@ -100,6 +113,7 @@ def _plain_table(
         encoding=decoded.label,
         delimiter=delimiter,
         is_encoding_guessed=decoded.is_guessed,
+        has_damage=DAMAGED in decoded.text,
     )
 
 
@@ -128,6 +142,7 @@ def _careful_table(
         encoding=decoded.label,
         delimiter=delimiter,
         is_encoding_guessed=decoded.is_guessed,
+        has_damage=DAMAGED in decoded.text,
     )
 
 

@@ -12,6 +12,7 @@ from python_calamine import CalamineError, CalamineWorkbook, load_workbook
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.contract import FILES
+from pipeline.logbook.decoding import DAMAGED
 from pipeline.logbook.headings import read_headings, unique_names
 from pipeline.logbook.table import Ragged, SourceTable, cell_frame
 from pipeline.logbook.workbook_errors import error_cells
@@ -64,6 +65,7 @@ def _sheet_table(workbook: CalamineWorkbook, path: Path, sheet: str, name: str) 
         blank_lines=len(rows) - len(filled),
         encoding="workbook",
         delimiter="",
+        has_damage=any(DAMAGED in cell for _, row in filled for cell in row),
     )
 
 

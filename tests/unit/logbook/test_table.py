@@ -1,6 +1,8 @@
 """One file as text cells: headings, delimiters, and two ways that give the same cells."""
 
 import codecs
+import csv
+import io
 
 import polars as pl
 import pytest
@@ -111,6 +113,9 @@ def test_lines_blank_lines_and_records_add_up() -> None:
         f"{HEADING}A1,2026-01-10,x,y\nA2,2026-01-10,x,y\n".replace("\n", "\r\n"),
         HEADING,
         HEADING.strip(),
+        f'{HEADING}A1,2026-01-10,"x",y\n',
+        f'{HEADING}A1,2026-01-10,"x, ""y""",""\n"A,2",,"""",\n'.replace("\n", "\r\n"),
+        '"batch_id","started_on",name,"notes, long"\nA1,2026-01-10,x,"y"\n',
     ],
 )
 def test_the_short_way_is_taken_and_agrees(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -121,7 +126,12 @@ def test_the_short_way_is_taken_and_agrees(text: str, monkeypatch: pytest.Monkey
 @pytest.mark.parametrize(
     "text",
     [
-        f'{HEADING}A1,2026-01-10,"x",y\n',
+        f'{HEADING}A1,2026-01-10,"x"z,y\n',
+        f'{HEADING}A1,2026-01-10,5" jar,y\n',
+        f'{HEADING}A1,2026-01-10,"x\ny",z\n',
+        f'{HEADING}A1,2026-01-10,"x,y\nA2,2026-01-10,x",y\n',
+        f'{HEADING}"","","",""\n',
+        f'{HEADING}" ",2026-01-10,x,y\n',
         f"{HEADING}A1,2026-01-10,x\n",
         f"{HEADING}A1,2026-01-10,x,y,z\n",
         f"{HEADING}A1,2026-01-10,x\nA2,2026-01-10,x,y,z\n",
@@ -152,6 +162,18 @@ def test_both_ways_agree_on_regular_rows(rows: list[tuple[str, ...]]) -> None:
     text = HEADING + "".join(",".join(row) + "\n" for row in rows)
     with pytest.MonkeyPatch.context() as patch:
         _assert_both_ways_agree(text, patch)
+
+
+@settings(max_examples=200)
+@given(
+    rows=st.lists(st.tuples(*[st.text(alphabet='a1", ½', min_size=1, max_size=4)] * 4), max_size=5),
+    quoting=st.sampled_from([csv.QUOTE_ALL, csv.QUOTE_MINIMAL]),
+)
+def test_both_ways_agree_on_quoted_rows(rows: list[tuple[str, ...]], quoting: int) -> None:
+    buffer = io.StringIO()
+    csv.writer(buffer, lineterminator="\n", quoting=quoting).writerows(rows)  # type: ignore[arg-type]
+    with pytest.MonkeyPatch.context() as patch:
+        _assert_both_ways_agree(HEADING + buffer.getvalue(), patch)
 
 
 def _assert_both_ways_agree(text: str, patch: pytest.MonkeyPatch) -> None:

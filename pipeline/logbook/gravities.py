@@ -1,0 +1,50 @@
+"""The hydrometer readings of a logbook, corrected for temperature and instrument."""
+
+import numpy as np
+import polars as pl
+
+from pipeline.enology.gravity import corrected_gravity
+from pipeline.enology.sucrose import gravity_from_brix
+from pipeline.logbook.settings import Settings
+
+
+def corrected_gravities(readings: pl.DataFrame, settings: Settings) -> pl.DataFrame:
+    """Return every hydrometer reading, corrected.
+
+    Parameters
+    ----------
+    readings : polars.DataFrame
+        Loaded rows of readings.csv.
+    settings : Settings
+        For the hydrometer. A sample without a temperature counts as taken at the hydrometer's own.
+
+    Returns
+    -------
+    polars.DataFrame
+        One row per reading in the order of batch and time: `line`, `batch_id`, `taken_at`,
+        `taken_on`, `gravity` [specific gravity].
+    """
+    is_read = pl.col("gravity_sg").is_not_null() | pl.col("gravity_brix").is_not_null()
+    rows = readings.filter((pl.col("instrument") == "hydrometer") & is_read)
+    warmth = rows["temperature_c"].fill_null(settings.hydrometer_calibrated_at_c).clip(0, 100)
+    corrected = corrected_gravity(
+        _as_gravity(rows),
+        warmth.to_numpy(),
+        settings.hydrometer_calibrated_at_c,
+        settings.hydrometer_offset,
+    )
+    return (
+        rows.select("line", "batch_id", "taken_at", "taken_on")
+        .with_columns(gravity=pl.Series(np.asarray(corrected)))
+        .filter(pl.col("gravity").is_finite())
+        .sort("batch_id", "taken_at", maintain_order=True)
+    )
+
+
+def _as_gravity(rows: pl.DataFrame) -> np.ndarray:
+    """Return specific gravities, those read in Brix turned into them."""
+    gravity = rows["gravity_sg"].to_numpy().copy()
+    is_brix = np.isnan(gravity)
+    if is_brix.any():
+        gravity[is_brix] = gravity_from_brix(rows["gravity_brix"].to_numpy()[is_brix])
+    return gravity
