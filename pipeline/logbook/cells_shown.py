@@ -1,8 +1,12 @@
 """Showing in every problem the cell as it was typed."""
 
+from collections.abc import Iterator
+
 import polars as pl
 
 from pipeline.logbook.table import SourceTable
+
+_PLACE = ("file", "line", "column")
 
 
 def with_cells(problems: pl.DataFrame, tables: dict[str, SourceTable]) -> pl.DataFrame:
@@ -15,23 +19,22 @@ def with_cells(problems: pl.DataFrame, tables: dict[str, SourceTable]) -> pl.Dat
     tables : dict of str to SourceTable
         The files as text.
     """
-    shown = [problems]
-    for table in tables.values():
-        own = problems.filter(pl.col("file") == table.file)
-        named = own["column"].drop_nulls().unique()
-        shown.extend(
-            _column_shown(own.filter(column=column), column, table)
-            for column in named
-            if column in table.cells.columns
-        )
-    return pl.concat(shown).unique(
-        [name for name in problems.columns if name != "value"], keep="last", maintain_order=True
+    places = problems.select(_PLACE).unique()
+    cells = [cell for table in tables.values() for cell in _cells(places, table)]
+    if not cells:
+        return problems
+    return (
+        problems.join(pl.concat(cells), on=_PLACE, how="left", maintain_order="left")
+        .with_columns(value=pl.coalesce("cell", "value"))
+        .select(problems.columns)
     )
 
 
-def _column_shown(own: pl.DataFrame, column: str, table: SourceTable) -> pl.DataFrame:
-    cells = table.cells.select("line", cell=column).filter(
-        pl.col("line").is_in(own["line"].implode())
-    )
-    joined = own.join(cells, on="line", how="left", maintain_order="left")
-    return joined.with_columns(value=pl.coalesce("cell", "value")).select(own.columns)
+def _cells(places: pl.DataFrame, table: SourceTable) -> Iterator[pl.DataFrame]:
+    """Yield the cells of a file that problems point at, column by column."""
+    own = places.filter(pl.col("file") == table.file)
+    for column in table.cells.columns[1:]:
+        lines = own.filter(pl.col("column") == column)
+        if not lines.is_empty():
+            cells = table.cells.select("line", pl.col(column).alias("cell"))
+            yield lines.join(cells, on="line", how="inner")

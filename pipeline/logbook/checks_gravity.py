@@ -61,8 +61,9 @@ def stuck(loaded: Loaded) -> pl.DataFrame:
         pl.col("gravity").last().alias("last"),
         pl.col("gravity").first().alias("first"),
     )
+    above = last.filter(pl.col("last") > DRY)
     still = (
-        read.join(last.select("batch_id", "last_on", "last"), on="batch_id")
+        read.join(above.select("batch_id", "last_on", "last"), on="batch_id")
         .with_columns(is_still=(pl.col("gravity") - pl.col("last")).abs() <= STILL)
         .with_columns(
             moved_on=pl.col("taken_on").filter(~pl.col("is_still")).max().over("batch_id")
@@ -73,8 +74,8 @@ def stuck(loaded: Loaded) -> pl.DataFrame:
     )
     sweetened = additions_of(loaded, ("sorbate",)).select("batch_id")
     stood = (
-        last.join(still, on="batch_id")
-        .filter(pl.col("last") > DRY, pl.col("last_on") - pl.col("since") >= pl.duration(days=WEEK))
+        above.join(still, on="batch_id")
+        .filter(pl.col("last_on") - pl.col("since") >= pl.duration(days=WEEK))
         # Sugar added to a wine that sorbate keeps from fermenting is meant to stay.
         .join(sweetened, on="batch_id", how="anti")
         .with_columns(days=(pl.col("last_on") - pl.col("since")).dt.total_days())
