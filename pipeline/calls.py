@@ -143,6 +143,23 @@ COMMANDS: tuple[Command, ...] = (
         "pipeline.show.text_advice:suggest",
     ),
     Command(
+        "bench",
+        "doses for a finished wine: sweeten, stabilise, acid, blend, from its own readings",
+        "bench my-logbook 2025-09 --sweeten-to '20 g/L'",
+        (
+            LOGBOOK,
+            _argument("batch", metavar="BATCH", help="the batch's id"),
+            _argument("--sweeten-to", metavar="SUGAR", help="sugar wanted, such as '20 g/L'"),
+            _argument("--gravity", help="gravity wanted, such as 1.010"),
+            _argument("--acidity", help="acidity wanted as tartaric, such as '6 g/L'"),
+            _argument("--alcohol", metavar="STRENGTH", help="strength wanted, such as 12"),
+            _argument("--blend", metavar="BATCH", nargs="+", help="batches to blend it with"),
+            _argument("--volume", help="how much there is; of a blend, how much is wanted"),
+        ),
+        "pipeline.commands_bench:bench",
+        "pipeline.show.text_bench:bench",
+    ),
+    Command(
         "app",
         "open the web page, on this machine only",
         "app my-logbook",
