@@ -46,7 +46,9 @@ def no_such_batch(file: str, rows: pl.DataFrame, batches: pl.DataFrame) -> pl.Da
 
 
 def _closest(name: str, known: list[str]) -> str | None:
-    best = process.extractOne(name, known, scorer=fuzz.ratio, score_cutoff=_CLOSE)
+    best = process.extractOne(
+        name, known, scorer=fuzz.ratio, processor=str.lower, score_cutoff=_CLOSE
+    )
     return best[0] if best else "add the batch to batches.csv"
 
 

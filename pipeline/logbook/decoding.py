@@ -30,8 +30,8 @@ _ESCAPED = re.compile("[\udc80-\udcff]")
 class Decoded(NamedTuple):
     """A text and how it was encoded.
 
-    `mark` is the byte order mark to write before it again; `is_guessed` that no mark and no rule of
-    the encoding proves it.
+    `mark` is the byte order mark to write before it again; `is_guessed` says that no mark and no
+    rule of the encoding proves it, `is_whole` that every byte could be read.
     """
 
     text: str
@@ -39,6 +39,7 @@ class Decoded(NamedTuple):
     label: str
     mark: bytes = b""
     is_guessed: bool = False
+    is_whole: bool = True
 
 
 def decode(data: bytes, name: str) -> Decoded:
@@ -58,8 +59,7 @@ def decode(data: bytes, name: str) -> Decoded:
     """
     for mark, codec, label in _MARKS:
         if data.startswith(mark):
-            text = data[len(mark) :].decode(codec, errors=_errors(codec))
-            return Decoded(text, codec, label, mark)
+            return _decoded(data[len(mark) :], codec, label, mark)
     if b"\x00" in data:
         return _without_mark(data, name)
     try:
@@ -68,10 +68,14 @@ def decode(data: bytes, name: str) -> Decoded:
         return _not_utf8(data)
 
 
-def _errors(codec: str) -> str:
-    # UTF-16 and UTF-32 have no escape for a half letter at the end: it is kept as a sign for
-    # "unreadable", which sets its line aside.
-    return "surrogateescape" if codec == "utf-8" else "hedgerow_unreadable"
+def _decoded(data: bytes, codec: str, label: str, mark: bytes = b"") -> Decoded:
+    """Decode without loss; bytes that cannot be read become signs for "unreadable"."""
+    try:
+        return Decoded(data.decode(codec), codec, label, mark)
+    except UnicodeDecodeError:
+        # Only UTF-8 has an escape for single bytes; in UTF-16 half a letter may be left over.
+        errors = "surrogateescape" if codec == "utf-8" else "hedgerow_unreadable"
+        return Decoded(data.decode(codec, errors=errors), codec, label, mark, is_whole=False)
 
 
 def _keep_as_unreadable(error: UnicodeError) -> tuple[str, int]:
@@ -90,9 +94,7 @@ def _without_mark(data: bytes, name: str) -> Decoded:
     half = len(data) / 2
     for codec, first in (("utf-16-le", 1), ("utf-16-be", 0)):
         if data[first::2].count(0) > 0.7 * half and data[1 - first :: 2].count(0) == 0:
-            return Decoded(
-                data.decode(codec, errors=_errors(codec)), codec, "UTF-16 without a mark"
-            )
+            return _decoded(data, codec, "UTF-16 without a mark")
     raise LogbookError(
         f"{name} is not a text file (it holds zero bytes). Save it as CSV from the program it "
         "comes from, or put the workbook itself into the folder as .xlsx."
@@ -109,9 +111,8 @@ def _not_utf8(data: bytes) -> Decoded:
     letters = _UTF8_LETTER.findall(data)
     strays = len(_HIGH_BYTE.findall(data)) - sum(map(len, letters))
     if len(letters) > strays:
-        return Decoded(data.decode("utf-8", errors="surrogateescape"), "utf-8", "UTF-8")
-    text = data.decode("cp1252", errors="hedgerow_unreadable")
-    return Decoded(text, "cp1252", "Windows-1252", is_guessed=True)
+        return _decoded(data, "utf-8", "UTF-8")
+    return _decoded(data, "cp1252", "Windows-1252")._replace(is_guessed=True)
 
 
 def readable(text: str) -> str:

@@ -10,7 +10,7 @@ import io
 import numpy as np
 import polars as pl
 
-from pipeline.logbook.decoding import UNREADABLE, Decoded
+from pipeline.logbook.decoding import Decoded
 from pipeline.logbook.records import QUOTE, split_line
 
 _LINE_FEED, _RETURN, _BLANK, _QUOTE = 10, 13, 32, ord(QUOTE)
@@ -29,10 +29,10 @@ def plain_bytes(data: bytes, decoded: Decoded, delimiter: str) -> memoryview | N
     delimiter : str
         One character.
     """
+    if not decoded.is_whole:
+        return None
     if decoded.codec == "utf-8":
         body = memoryview(data)[len(decoded.mark) :]
-    elif UNREADABLE.search(decoded.text):
-        return None
     else:
         body = memoryview(decoded.text.encode())
     letters = np.frombuffer(body, dtype=np.uint8)
