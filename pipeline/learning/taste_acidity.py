@@ -1,0 +1,179 @@
+"""Acidity, strength and sweetness of finished wines: measured where they were, else expected."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from scipy import sparse
+
+from pipeline.learning.columns import Columns, Prior
+from pipeline.learning.musts import Musts
+from pipeline.learning.pooled import PooledRegressor
+from pipeline.learning.taste_inputs import WineInputs
+
+# Expected sizes: common practice, no source.
+MADE_G_L = 0.5  # [g/L] acid that fermenting itself leaves
+ACID_SD = 0.8  # [g/L] of an unmeasured wine about what went in
+MEASURED_ACID_SD, MEASURED_ALCOHOL_SD, MEASURED_SUGAR_SD = 0.4, 0.9, 6.0
+ALCOHOL_PER_GRAVITY = 133.0  # [% vol] per unit of gravity fermented; common practice
+DRY_AT = 0.995  # gravity at which a country wine stops; common practice
+USUAL_TOLERANCE = 14.5  # [% vol] common practice
+SUGAR_PER_PERCENT = 17.0  # [g/L] left for each % vol that the yeast did not make
+DRY_G_L = 4.0  # [g/L] left in a dry wine
+
+
+@dataclass(frozen=True)
+class AcidityModel:
+    """How measured acidity follows from what went in; `regressor` is None where none was read."""
+
+    fruits: tuple[str, ...]
+    regressor: PooledRegressor | None = None
+
+    def expected(self, musts: Musts) -> tuple[np.ndarray, np.ndarray]:
+        """Return expected acidity [g/L as tartaric] and its standard deviation."""
+        known, columns = _columns(musts)
+        if self.regressor is None:
+            return known, np.full(len(musts), ACID_SD)
+        posterior = self.regressor.posterior(columns.matrix())
+        sd = np.hypot(posterior.sd, self.regressor.residual_sd_)
+        return known + posterior.mean, sd
+
+
+def fit_acidity(musts: Musts, measured: np.ndarray) -> AcidityModel:
+    """Learn how much acid of each fruit and of each addition reaches the wine."""
+    known, columns = _columns(musts)
+    usable = np.isfinite(known) & np.isfinite(measured)
+    if usable.sum() < 3:
+        return AcidityModel(musts.fruits)
+    regressor = PooledRegressor(columns.grouped(), residual=(0.5, 0.4), robust=True, tol=1e-3)
+    regressor.set_params(fit_intercept=False)
+    regressor.fit(columns.matrix()[np.flatnonzero(usable)], (measured - known)[usable])
+    return AcidityModel(musts.fruits, regressor)
+
+
+def _columns(musts: Musts) -> tuple[np.ndarray, Columns]:
+    fruit, added = musts["fruit_acid_g_l"], musts["acid_added_g_l"]
+    expected = MADE_G_L + 0.85 * fruit + 0.9 * added - np.nan_to_num(musts["acid_removed_g_l"])
+    filled = np.nan_to_num(fruit)
+    columns = Columns(len(musts))
+    columns.line("made", np.ones(len(musts)), Prior(0.7))
+    columns.line("fruit", filled, Prior(0.15))
+    columns.line("added", np.nan_to_num(added), Prior(0.12))
+    columns.line("hot", np.nan_to_num(musts["heat"]) * filled, Prior(0.08))
+    columns.line("days", np.nan_to_num(musts["log_contact"] - 2.0) * filled, Prior(0.08))
+    total = np.asarray(musts.load.sum(axis=1)).ravel()
+    shares = sparse.diags_array(filled / np.maximum(total, 1e-9)) @ musts.load
+    columns.block("each fruit", sparse.csr_array(shares), [*musts.fruits, "?"], Prior(0.12, 0.5))
+    return expected, columns
+
+
+def alcohol_by_mass(musts: Musts) -> np.ndarray:
+    """Return the alcohol that an ordinary yeast makes of all the sugar [% vol]."""
+    potential = ALCOHOL_PER_GRAVITY * (musts["equivalent_gravity_by_mass"] - DRY_AT)
+    gap = (potential - USUAL_TOLERANCE) / 0.6
+    return np.asarray(potential - 0.6 * np.logaddexp(0.0, gap))
+
+
+def expected_wine(
+    musts: Musts,
+    acidity: AcidityModel,
+    alcohol: np.ndarray | None = None,
+    residual_sugar: np.ndarray | None = None,
+    alcohol_sd: np.ndarray | None = None,
+    residual_sugar_sd: np.ndarray | None = None,
+) -> WineInputs:
+    """Return what is expected of unmade wines, sweetened as the plan says.
+
+    Parameters
+    ----------
+    musts : Musts
+    acidity : AcidityModel
+    alcohol, residual_sugar : array (n,), optional
+        What the gravity model expects [% vol, g/L]; plain mass balance where not given or NaN.
+    alcohol_sd, residual_sugar_sd : array (n,), optional
+        How surely.
+    """
+    count = len(musts)
+    plain = alcohol_by_mass(musts)
+    potential = ALCOHOL_PER_GRAVITY * (musts["equivalent_gravity_by_mass"] - DRY_AT)
+    left = DRY_G_L + SUGAR_PER_PERCENT * np.maximum(potential - plain, 0.0)
+    sour, sour_sd = acidity.expected(musts)
+    sugar, sugar_sd = _either(residual_sugar, left, residual_sugar_sd, 6.0, count)
+    wanted = np.nan_to_num(musts["sweeten_to_g_l"])
+    strong, strong_sd = _either(alcohol, plain, alcohol_sd, 1.0, count)
+    return WineInputs(
+        alcohol=strong,
+        residual_sugar=np.maximum(sugar, wanted),
+        acidity=sour,
+        alcohol_sd=strong_sd,
+        residual_sugar_sd=np.where(wanted > sugar, 1.0, sugar_sd),
+        acidity_sd=sour_sd,
+    )
+
+
+def _either(
+    given: np.ndarray | None,
+    instead: np.ndarray,
+    sd: np.ndarray | None,
+    instead_sd: float,
+    count: int,
+) -> tuple[np.ndarray, np.ndarray]:
+    given = np.full(count, np.nan) if given is None else np.asarray(given, dtype=float)
+    sd = np.full(count, 0.6 * instead_sd) if sd is None else np.asarray(sd, dtype=float)
+    known = np.isfinite(given)
+    return np.where(known, given, instead), np.where(known, sd, instead_sd)
+
+
+def logged_wine(batches: pl.DataFrame, expected: WineInputs) -> WineInputs:
+    """Return strength, sweetness and acidity of batches: measured and expected weighed together.
+
+    A first gravity is often read before the fruit has given its sugar, so that measured strength is
+    off by as much for nearly all; plans are judged by what is expected, so the measured ones are
+    brought to the same level.
+
+    Parameters
+    ----------
+    batches : polars.DataFrame
+        Rows of the mart's `batches`, in the order of `expected`.
+    expected : WineInputs
+    """
+    alcohol, alcohol_sd = _together(
+        _number(batches, "alcohol"), MEASURED_ALCOHOL_SD, expected.alcohol, expected.alcohol_sd
+    )
+    sugar, sugar_sd = _together(
+        _number(batches, "residual_sugar_g_l"),
+        MEASURED_SUGAR_SD,
+        expected.residual_sugar,
+        expected.residual_sugar_sd,
+    )
+    acidity, acidity_sd = _together(
+        _number(batches, "ta_tartaric_g_l"),
+        MEASURED_ACID_SD,
+        expected.acidity,
+        expected.acidity_sd,
+    )
+    sugar = np.maximum(sugar, 0.0)
+    return WineInputs(alcohol, sugar, acidity, alcohol_sd, sugar_sd, acidity_sd)
+
+
+def _together(
+    measured: np.ndarray, measured_sd: float, expected: np.ndarray, expected_sd: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Weigh what was measured against what was expected, each by its precision."""
+    difference = measured - expected
+    known = np.isfinite(difference)
+    offset = float(np.median(difference[known])) if known.any() else 0.0
+    share = expected_sd**2 / (expected_sd**2 + measured_sd**2)
+    mixed = expected + share * (difference - offset)
+    sd = measured_sd * np.sqrt(share)
+    return np.where(known, mixed, _first(measured, expected)), np.where(known, sd, expected_sd)
+
+
+def _first(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    return np.where(np.isfinite(one), one, other)
+
+
+def _number(frame: pl.DataFrame, name: str) -> np.ndarray:
+    return frame[name].cast(pl.Float64).fill_null(float("nan")).to_numpy().astype(float)

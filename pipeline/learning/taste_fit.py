@@ -1,0 +1,179 @@
+"""One answer of the glasses (score, harshness or an intensity) fitted to what went in.
+
+Tasters are taken out of the glasses (`taste_tasters`), pours are regressed on the terms of
+`taste_terms` with one effect a batch, and the two are repeated, each given the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from pipeline.learning.columns import Columns
+from pipeline.learning.pooled import PooledRegressor, Posterior
+from pipeline.learning.spreads import Grouped
+from pipeline.learning.taste_inputs import TasteInputs, Usual
+from pipeline.learning.taste_pours import PourTable
+from pipeline.learning.taste_tasters import Pours, Tasters, judge_pours
+from pipeline.learning.taste_terms import Terms, taste_columns
+
+PASSES = 2
+NOISE_DOUBT = 0.15  # of the logarithm of a glass's noise, once the tasters have shown it
+
+
+@dataclass(frozen=True)
+class Words:
+    """Names that have effects of their own."""
+
+    fruits: tuple[str, ...]
+    recipes: tuple[str, ...] = ()
+    evenings: tuple[str, ...] = ()
+
+
+@dataclass
+class AnswerFit:
+    """The fitted answer; `regressor` is None where no glass was marked for it."""
+
+    terms: Terms
+    words: Words
+    usual: Usual
+    regressor: PooledRegressor | None = None
+    tasters: Tasters | None = None
+    pours: Pours | None = None
+    weight: np.ndarray = field(default_factory=lambda: np.empty(0))
+
+    def design(
+        self,
+        inputs: TasteInputs,
+        recipe: Sequence[str | None] | None = None,
+        evening: Sequence[str | None] | None = None,
+    ) -> tuple[np.ndarray, Columns]:
+        """Return what is expected beforehand and the columns of departures from it."""
+        terms, nobody = self.terms, [None] * len(inputs)
+        expected, columns = taste_columns(inputs, terms, self.words.fruits, self.usual.yeasts)
+        columns.levels("recipe", recipe or nobody, self.words.recipes, terms.recipe)
+        columns.levels("evening", evening or nobody, self.words.evenings, terms.session)
+        return expected, columns
+
+    def posterior(
+        self, inputs: TasteInputs, recipe: Sequence[str | None] | None = None
+    ) -> Posterior:
+        """Return the expected answer of wines; unknown inputs widen it."""
+        expected, columns = self.design(inputs, recipe)
+        rows = columns.matrix()
+        blurred = self.input_variance(inputs)
+        if self.regressor is None:
+            sd = np.sqrt((rows**2) @ _prior_deviations(columns) ** 2)
+            return Posterior(expected, np.sqrt(sd**2 + blurred))
+        found = self.regressor.posterior(rows)
+        return Posterior(expected + found.mean, np.sqrt(found.sd**2 + blurred))
+
+    def mean(self, inputs: TasteInputs) -> np.ndarray:
+        """Return the expected answer alone."""
+        expected, columns = self.design(inputs)
+        if self.regressor is None:
+            return expected
+        return expected + np.asarray(columns.matrix() @ self.regressor.coef_).ravel()
+
+    def input_variance(self, inputs: TasteInputs) -> np.ndarray:
+        """Return how much doubt about the inputs alone makes the answer vary."""
+        here, total = self.mean(inputs), np.zeros(len(inputs))
+        for name, sd in inputs.doubt.items():
+            rows = np.flatnonzero(sd > 0)
+            if rows.size:
+                there = inputs.take(rows)
+                there = there.changed(**{name: there.number[name] + sd[rows]})
+                total[rows] += (self.mean(there) - here[rows]) ** 2
+        return total
+
+    def batch_sd(self) -> float:
+        """Return how much batches alike in everything known differ."""
+        if self.regressor is None:
+            return self.terms.batch[0]
+        return self.regressor.group_sd_["batch"]
+
+    def new_batch_sd(self) -> float:
+        """Return how the mean of one glass from each taster varies about the expected."""
+        evening = self.terms.session.sd or 0.0
+        noise = self.terms.glass_sd
+        if self.regressor is not None and self.tasters is not None:
+            evening = self.regressor.group_sd_["evening"]
+            noise = self.tasters.mean_noise()
+        return float(np.sqrt(self.batch_sd() ** 2 + evening**2 + noise**2))
+
+    @property
+    def degrees(self) -> float:
+        """Degrees of freedom that intervals rest on."""
+        return 3.0 if self.regressor is None else max(float(self.regressor.degrees_), 3.0)
+
+
+def _prior_deviations(columns: Columns) -> np.ndarray:
+    sd = np.zeros(len(columns.names))
+    for group in columns.grouped():
+        sd[list(group.columns)] = group.sd or 0.0
+    return sd
+
+
+def fit_answer(
+    fit: AnswerFit,
+    answer: str,
+    pours: PourTable,
+    inputs: TasteInputs,
+    recipe: Sequence[str | None],
+    start: AnswerFit | None = None,
+) -> AnswerFit:
+    """Fit one answer.
+
+    Parameters
+    ----------
+    fit : AnswerFit
+        Not yet fitted: its terms and words.
+    answer : str
+        `score`, `harshness` or an intensity.
+    pours : PourTable
+    inputs : TasteInputs
+        One row per pour.
+    recipe : sequence of str or None
+        The recipe of each pour.
+    start : AnswerFit, optional
+        A fit to nearly the same glasses.
+    """
+    glasses = pours.glasses(answer)
+    if glasses.mark.size == 0:
+        return fit
+    before, columns = fit.design(inputs, recipe, pours.evening)
+    rows = columns.matrix()
+    terms, spreads = fit.terms, None
+    if start is not None and start.regressor is not None:
+        spreads = start.regressor.log_spreads_
+    judged = judge_pours(glasses, pours.tasters, terms.glass_sd, terms.severity_sd)
+    for _ in range(PASSES):
+        blurred = fit.input_variance(inputs)
+        fit.weight = _weights(judged, blurred)
+        fit.regressor = PooledRegressor(
+            columns.grouped(),
+            Grouped("batch", (), *terms.batch),
+            residual=(judged.glass_sd, NOISE_DOUBT),
+            fit_intercept=False,
+            tol=1e-3,
+        )
+        fit.regressor.fit(rows, judged.worth - before, pours.must, fit.weight, spreads)
+        spreads = fit.regressor.log_spreads_
+        judged = judge_pours(
+            glasses,
+            pours.tasters,
+            terms.glass_sd,
+            terms.severity_sd,
+            before + np.asarray(rows @ fit.regressor.coef_).ravel(),
+            fit.batch_sd(),
+        )
+    fit.tasters, fit.pours = judged.tasters, judged
+    return fit
+
+
+def _weights(judged: Pours, blurred: np.ndarray) -> np.ndarray:
+    """Weigh each pour by its glasses and by how surely its inputs are known."""
+    variance = 1.0 / np.maximum(judged.weight, 1e-12) + blurred / judged.glass_sd**2
+    return np.where(judged.weight > 0, 1.0 / variance, 0.0)
