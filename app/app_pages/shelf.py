@@ -10,6 +10,7 @@ from pipeline.show.words_shelf import (
     set_aside_basis,
     shelf_answer,
     shelf_decimals,
+    shelf_doubts,
     shelf_frame,
     states_of,
 )
@@ -35,4 +36,4 @@ frame.small_plots(running_curves(batches, readings))
 frame.section("Every batch")
 states = st.pills("Show only", states_of(batches), selection_mode="multi", default=[])
 frame.batches(shelf_frame(batches, units, states), shelf_decimals(units))
-frame.how_sure([], set_aside_basis(cellar.table("files")))
+frame.how_sure(shelf_doubts(batches), set_aside_basis(cellar.table("files")))

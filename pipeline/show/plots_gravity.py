@@ -5,7 +5,7 @@ import polars as pl
 
 from pipeline.show.palette import BARK, SLOE
 from pipeline.show.units import gravity
-from pipeline.show.words_shelf import batch_title, on_the_move
+from pipeline.show.words_shelf import batch_title, curves_shown
 
 WIDTH, HEIGHT = 230, 130  # [px] one small plot: one fits a phone, four a laptop
 
@@ -90,14 +90,14 @@ def _on_scale(field: str, limits: tuple[float, float]) -> alt.Y:
 
 
 def running_curves(batches: pl.DataFrame, readings: pl.DataFrame) -> list[alt.LayerChart]:
-    """Plot the batches whose gravity is worth watching, newest first.
+    """Plot the batches whose gravity is worth watching, those on the move first.
 
     Parameters
     ----------
     batches, readings : polars.DataFrame
         The cellar's.
     """
-    watched = on_the_move(batches).filter(pl.col("last_gravity").is_not_null())
+    watched = curves_shown(batches)
     shown = readings.filter(pl.col("batch_id").is_in(watched["batch_id"].to_list()))
     limits = gravity_range(shown)
     return [

@@ -4,12 +4,13 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipeline.show.measures import capital, counted, joined, measure_of
+from pipeline.show.measures import counted, joined, measure_of
 from pipeline.show.units import Units
 
 STATES = ("fermenting", "stuck", "ageing", "bottled", "lost")
 _ON_THE_MOVE = ("fermenting", "stuck")
-_CURVES = 12  # small plots at most
+_CURVES = 6  # small plots, more only if more batches are on the move
+_MOST_CURVES = 12
 
 
 def shelf_answer(batches: pl.DataFrame) -> str:
@@ -22,20 +23,24 @@ def shelf_answer(batches: pl.DataFrame) -> str:
 
 
 def attention_lines(batches: pl.DataFrame) -> list[str]:
-    """Say what wants looking at: stuck batches, doubtful starts."""
-    lines = [
+    """Say which batches want looking at: those that stand still."""
+    return [
         f"{batch_title(row)} has stood still at {row['last_gravity']:.3f}: "
         "check its temperature, strength and nitrogen."
         for row in batches.filter(pl.col("state") == "stuck").iter_rows(named=True)
     ]
+
+
+def shelf_doubts(batches: pl.DataFrame) -> list[str]:
+    """Say in how many batches the first gravity does not fit what went in."""
     doubtful = batches.filter(pl.col("is_original_gravity_doubtful")).height
-    if doubtful:
-        lines.append(
-            f"In {counted(doubtful, 'batch', 'batches')} the first gravity differs from what went "
-            "in by more than 0.006: the fruit had not given its sugar yet, or the sugar was not "
-            "stirred in."
-        )
-    return lines
+    if not doubtful:
+        return []
+    return [
+        f"In {counted(doubtful, 'batch', 'batches')} the first gravity differs from what went in "
+        "by more than 0.006: the fruit had not given its sugar yet, or the sugar was not stirred "
+        "in."
+    ]
 
 
 def batch_title(row: dict) -> str:
@@ -116,25 +121,33 @@ def _shown(column: str, units: Units) -> pl.Expr:
     )
 
 
-def on_the_move(batches: pl.DataFrame) -> pl.DataFrame:
-    """Return the batches to watch: those fermenting or stuck, else the newest ones.
+def curves_shown(batches: pl.DataFrame) -> pl.DataFrame:
+    """Return the batches whose gravity is worth a plot.
+
+    Those fermenting or stuck come first; the newest others fill up the row. One gravity alone is
+    no curve.
 
     Parameters
     ----------
     batches : polars.DataFrame
         The cellar's batches.
     """
-    moving = batches.filter(pl.col("state").is_in(_ON_THE_MOVE))
-    chosen = batches if moving.is_empty() else moving
-    return chosen.sort("started_on", "batch_id", descending=True).head(_CURVES)
+    curved = batches.filter(pl.col("gravities") > 1).with_columns(
+        is_moving=pl.col("state").is_in(_ON_THE_MOVE)
+    )
+    ordered = curved.sort("is_moving", "started_on", "batch_id", descending=True)
+    return ordered.head(max(_CURVES, min(int(curved["is_moving"].sum()), _MOST_CURVES)))
 
 
 def curves_answer(batches: pl.DataFrame) -> str:
-    """Say which batches the small plots show."""
-    moving = batches.filter(pl.col("state").is_in(_ON_THE_MOVE)).height
-    shown = on_the_move(batches).height
-    if not moving:
-        return f"Nothing is fermenting. The newest {counted(shown, 'batch', 'batches')}:"
-    if moving > shown:
-        return f"The newest {shown} of {moving} batches that ferment or stand still:"
-    return f"{capital(counted(moving, 'batch', 'batches'))} fermenting or standing still:"
+    """Say how many batches are on the move, and which the small plots show."""
+    moving = batches.filter(pl.col("state").is_in(_ON_THE_MOVE))
+    single = moving.filter(pl.col("gravities").fill_null(0) < 2).height
+    if moving.is_empty():
+        opening = "Nothing is fermenting."
+    else:
+        opening = f"{counted(moving.height, 'batch', 'batches')} fermenting or standing still"
+        opening += f", {single} of them without a second gravity yet." if single else "."
+    if curves_shown(batches).is_empty():
+        return f"{opening} Two gravities make a curve: take the next one."
+    return f"{opening} Those on the move come first, then the newest."

@@ -123,6 +123,7 @@ def test_the_shelf_plots_what_ferments_or_stands_still():
             "started_on": ["2026-01-01", "2026-02-01", "2026-03-01"],
             "last_gravity": [1.02, 0.994, None],
             "last_day": [40.0, 30.0, None],
+            "gravities": [3, 1, None],
         }
     )
     readings = READINGS.with_columns(batch_id=pl.lit("1"))

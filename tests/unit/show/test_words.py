@@ -255,6 +255,7 @@ def _batches(**columns):
         "fruit_load_kg_l": [0.4, None],
         "original_gravity": [1.09, 1.08],
         "last_gravity": [1.0236, 0.994],
+        "gravities": [3, 2],
         "alcohol": [9.04, 11.0],
         "bottled_l": [None, 4.2],
         "harshness": [None, 3.25],
@@ -273,11 +274,16 @@ def test_the_shelf_is_counted_by_state():
     assert words_shelf.shelf_answer(_batches().clear()) == "The shelf is empty."
 
 
-def test_what_wants_looking_at_is_said():
-    lines = words_shelf.attention_lines(_batches())
-    assert lines[0].startswith("1 (Late plum) has stood still at 1.024")
-    assert "In 1 batch the first gravity differs" in lines[1]
-    assert words_shelf.attention_lines(_batches().filter(pl.col("state") == "bottled")) == []
+def test_what_stands_still_is_named():
+    assert words_shelf.attention_lines(_batches()) == [
+        "1 (Late plum) has stood still at 1.024: check its temperature, strength and nitrogen."
+    ]
+    assert words_shelf.attention_lines(_batches(state=["ageing", "bottled"])) == []
+
+
+def test_doubtful_starts_are_counted():
+    assert "In 1 batch the first gravity differs" in words_shelf.shelf_doubts(_batches())[0]
+    assert words_shelf.shelf_doubts(_batches(is_original_gravity_doubtful=[None, False])) == []
 
 
 @pytest.mark.parametrize(
@@ -288,15 +294,23 @@ def test_the_shelf_says_how_much_of_the_logbook_it_rests_on(aside, text):
     assert text in words_shelf.set_aside_basis(_files(aside))
 
 
-def test_the_newest_batches_stand_in_where_nothing_ferments():
+def test_curves_start_with_what_is_on_the_move():
     quiet = _batches(state=["bottled", "ageing"])
-    assert words_shelf.curves_answer(quiet) == "Nothing is fermenting. The newest 2 batches:"
-    assert words_shelf.on_the_move(quiet)["batch_id"].to_list() == ["2", "1"]
-    assert words_shelf.curves_answer(_batches()) == "1 batch fermenting or standing still:"
+    assert words_shelf.curves_answer(quiet).startswith("Nothing is fermenting. Those")
+    assert words_shelf.curves_shown(quiet)["batch_id"].to_list() == ["2", "1"]
+    assert words_shelf.curves_shown(_batches())["batch_id"].to_list() == ["1", "2"]
     many = pl.concat([_batches(state=["stuck", "fermenting"])] * 7)
-    assert words_shelf.curves_answer(many) == (
-        "The newest 12 of 14 batches that ferment or stand still:"
+    assert words_shelf.curves_shown(many).height == 12
+    assert words_shelf.curves_shown(pl.concat([quiet] * 7)).height == 6
+
+
+def test_one_gravity_is_no_curve():
+    young = _batches(gravities=[1, None], state=["fermenting", "fermenting"])
+    assert words_shelf.curves_answer(young) == (
+        "2 batches fermenting or standing still, 2 of them without a second gravity yet. "
+        "Two gravities make a curve: take the next one."
     )
+    assert words_shelf.curves_shown(young).is_empty()
 
 
 def test_the_shelf_can_be_narrowed_to_states():
