@@ -65,7 +65,7 @@ class AnswerFit:
         rows = columns.matrix()
         blurred = self.input_variance(inputs)
         if self.regressor is None:
-            sd = np.sqrt((rows**2) @ _prior_deviations(columns) ** 2)
+            sd = np.sqrt((rows**2) @ prior_deviations(columns) ** 2)
             return Posterior(expected, np.sqrt(sd**2 + blurred))
         found = self.regressor.posterior(rows)
         return Posterior(expected + found.mean, np.sqrt(found.sd**2 + blurred))
@@ -109,7 +109,8 @@ class AnswerFit:
         return 3.0 if self.regressor is None else max(float(self.regressor.degrees_), 3.0)
 
 
-def _prior_deviations(columns: Columns) -> np.ndarray:
+def prior_deviations(columns: Columns) -> np.ndarray:
+    """Return the standard deviation of each coefficient before any glass."""
     sd = np.zeros(len(columns.names))
     for group in columns.grouped():
         sd[list(group.columns)] = group.sd or 0.0

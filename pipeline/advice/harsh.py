@@ -1,0 +1,84 @@
+"""Why wine tastes harsh: the logbook's evidence, with the trade's rules of thumb beside it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Protocol
+
+from pipeline.advice.harsh_practice import PRACTICE
+from pipeline.learning.explain import BatchReasons, Reason, explain_batch
+from pipeline.learning.explain_drivers import Driver, harsh_drivers
+
+if TYPE_CHECKING:
+    from pipeline.cellar.store import Cellar
+    from pipeline.learning.taste import TasteModel
+
+WORTH_ADVICE = 0.05  # [points] under which a contribution calls for nothing
+
+
+class FittedModels(Protocol):
+    """What is asked of the fitted models."""
+
+    @property
+    def taste(self) -> TasteModel:
+        """The taste model."""
+        ...
+
+
+def answer(cellar: Cellar, models: FittedModels, batch: str | None = None) -> dict[str, Any]:
+    """Answer why wine is harsh, over all batches or for one.
+
+    Parameters
+    ----------
+    cellar : Cellar
+    models : FittedModels
+    batch : str, optional
+        A batch of the logbook.
+
+    Returns
+    -------
+    dict
+        The machine form of `hedgerow harsh`.
+
+    Raises
+    ------
+    UnknownNameError
+        If the logbook has no such batch.
+    """
+    if batch is None:
+        return {"drivers": [_driver(driver) for driver in harsh_drivers(models.taste)]}
+    cellar.batch(batch)
+    return _explained(explain_batch(models.taste, batch))
+
+
+def _driver(driver: Driver) -> dict[str, Any]:
+    return {
+        "factor": driver.factor,
+        "effect": None if driver.effect is None else driver.effect.as_dict(),
+        "per": driver.per,
+        "doubts": [doubt.as_dict() for doubt in driver.doubts],
+    }
+
+
+def _explained(found: BatchReasons) -> dict[str, Any]:
+    return {
+        "batch": found.batch,
+        "harshness": None if found.harshness is None else found.harshness.as_dict(),
+        "measured": found.measured,
+        "expected": found.expected,
+        "reasons": [_reason(reason) for reason in found.reasons],
+        "confounded_sets": [list(group) for group in found.confounded_sets],
+    }
+
+
+def _reason(reason: Reason) -> dict[str, Any]:
+    practice = PRACTICE[reason.factor]
+    is_harsher = reason.contribution.value > WORTH_ADVICE
+    return {
+        "factor": reason.factor,
+        "contribution": reason.contribution.as_dict(),
+        "compared_with": reason.compared_with,
+        "practice": practice.text,
+        "now": list(practice.now) if is_harsher else [],
+        "next_time": list(practice.next_time) if is_harsher else [],
+        "doubts": [doubt.as_dict() for doubt in reason.doubts],
+    }
