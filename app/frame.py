@@ -72,12 +72,13 @@ def wide_listing(shown: Listing) -> None:
     """Show a table of many columns: it scrolls sideways on a phone, its first column stays."""
     if not shown.rows:
         return
+    full = shown.without_empty_columns()
     first = st.column_config.TextColumn(pinned=True)
     st.dataframe(
-        _frame(_distinct(list(shown.headings)), shown.rows),
+        _frame(_distinct(list(full.headings)), full.rows),
         hide_index=True,
         height="content",
-        column_config={shown.headings[0]: first},
+        column_config={full.headings[0]: first},
     )
 
 
@@ -85,8 +86,9 @@ def listing(shown: Listing) -> None:
     """Show a short table of finished text; nothing if it has no rows."""
     if not shown.rows:
         return
-    headings = _distinct([escape(heading) for heading in shown.headings])
-    rows = [[escape(cell) for cell in row] for row in shown.rows]
+    full = shown.without_empty_columns()
+    headings = _distinct([escape(heading) for heading in full.headings])
+    rows = [[escape(cell) for cell in row] for row in full.rows]
     st.table(_frame(headings, rows), border="horizontal", hide_index=True)
 
 

@@ -38,4 +38,5 @@ else:
     frame.lines("Next time", words_harsh.advice_lines(found, "next_time"))
     frame.section("What sets it apart")
     frame.listing(words_harsh.reasons_listing(found, units))
+    frame.lines("Rules of thumb", words_harsh.practice_lines(found))
     frame.how_sure(words_harsh.batch_doubts(found), words_harsh.BASIS)

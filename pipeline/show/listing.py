@@ -26,8 +26,18 @@ class Listing:
     rows: Sequence[Sequence[str]] = ()
     left: Sequence[str] = ()
 
+    def without_empty_columns(self) -> "Listing":
+        """Return the listing without columns that say nothing in any row."""
+        said = [at for at in range(len(self.headings)) if any(row[at].strip() for row in self.rows)]
+        return Listing(
+            [self.headings[at] for at in said],
+            [[row[at] for at in said] for row in self.rows],
+            self.left,
+        )
+
 
 def print_listing(listing: Listing) -> None:
     """Print a listing on the terminal; nothing if it has no rows."""
     if listing.rows:
-        table(listing.headings, listing.rows, left=listing.left)
+        shown = listing.without_empty_columns()
+        table(shown.headings, shown.rows, left=shown.left)

@@ -26,8 +26,8 @@ def harsh_reasons(data: dict, units: Units) -> alt.LayerChart:
     """Plot what sets one batch apart from the maker's smooth batches, in points of harshness."""
     entries = [entry for entry in data["reasons"] if entry["contribution"]][:_MOST]
     rows = [_row(entry, entry["contribution"], entry["compared_with"], units) for entry in entries]
-    chart = _against_nought(rows, "points of harshness against your smooth batches")
-    return titled(chart, batch_title(data), "Bar: where the mean lies, nine times in ten.")
+    chart = _against_nought(rows, "points of harshness, of 10")
+    return titled(chart, batch_title(data), "Against your smooth batches. Bar: 9 in 10.")
 
 
 def _row(entry: dict, estimate: Estimate, detail: str, units: Units) -> dict:

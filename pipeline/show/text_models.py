@@ -63,6 +63,7 @@ def _drivers(answer: "Answer") -> None:
 def _batch(answer: "Answer") -> None:
     out(f"[b]{escape(words_harsh.batch_answer(answer.data, answer.units))}[/b]")
     print_listing(words_harsh.reasons_listing(answer.data, answer.units))
+    say("Rules of thumb", words_harsh.practice_lines(answer.data))
     say("What to do now", words_harsh.advice_lines(answer.data, "now"))
     say("Next time", words_harsh.advice_lines(answer.data, "next_time"))
     say("Doubts", words_harsh.batch_doubts(answer.data))

@@ -4,7 +4,7 @@ import polars as pl
 
 from pipeline.show.listing import Listing
 from pipeline.show.measures import Estimate, capital, is_apart, joined, measure_of
-from pipeline.show.units import NOT_KNOWN, Units
+from pipeline.show.units import Units
 from pipeline.show.words_doubts import doubt_lines, doubt_marks, sentence
 
 FACTORS = {
@@ -167,13 +167,21 @@ def reasons_listing(data: dict, units: Units) -> Listing:
             factor_name(r["factor"]),
             points.full(r["contribution"]),
             r["compared_with"],
-            r["practice"] or NOT_KNOWN,
             doubt_marks(r["doubts"]),
         )
         for r in data["reasons"]
     ]
-    headings = ("what", "harshness, of 10", "compared with", "common practice says", "doubts")
+    headings = ("what", "harshness, of 10", "compared with", "doubts")
     return Listing(headings, rows, left=headings[2:])
+
+
+def practice_lines(data: dict) -> list[str]:
+    """Return the rule of thumb that stands beside each reason, never mixed into the numbers."""
+    return [
+        sentence(f"{_subject(reason)}: {reason['practice']}")
+        for reason in data["reasons"]
+        if reason["practice"]
+    ]
 
 
 def advice_lines(data: dict, when: str) -> list[str]:

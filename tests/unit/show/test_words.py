@@ -145,6 +145,9 @@ def test_a_batch_is_explained_against_the_smooth_ones():
         "Take the skins off.",
         "Keep the must under 20 °C.",
     ]
+    assert words_harsh.practice_lines(samples.HARSH_BATCH) == [
+        "Skins left on: common practice, no source: skins left on taste grippy when dry."
+    ]
     assert "only their sum is known" in words_harsh.batch_doubts(samples.HARSH_BATCH)[0]
 
 
