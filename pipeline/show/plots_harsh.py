@@ -6,7 +6,13 @@ import polars as pl
 from pipeline.show.measures import Estimate, is_apart, measure_of
 from pipeline.show.palette import BARK, HARSHER, SOFTER, STEP, UNTOLD, titled
 from pipeline.show.units import Units
-from pipeline.show.words_harsh import batch_title, factor_name, harsh_title, strongest_first
+from pipeline.show.words_harsh import (
+    batch_title,
+    factor_name,
+    harsh_title,
+    reasons_shown,
+    strongest_first,
+)
 
 _DIRECTIONS = ("harsher", "softer", "cannot tell")
 _COLOURS = alt.Scale(domain=_DIRECTIONS, range=[HARSHER, SOFTER, UNTOLD])
@@ -24,7 +30,7 @@ def harsh_drivers(data: dict, units: Units) -> alt.LayerChart:
 
 def harsh_reasons(data: dict, units: Units) -> alt.LayerChart:
     """Plot what sets one batch apart from the maker's smooth batches, in points of harshness."""
-    entries = [entry for entry in data["reasons"] if entry["contribution"]][:_MOST]
+    entries = reasons_shown(data)[:_MOST]
     rows = [_row(entry, entry["contribution"], entry["compared_with"], units) for entry in entries]
     chart = _against_nought(rows, "points of harshness, of 10")
     return titled(chart, batch_title(data), "Against your smooth batches. Bar: 9 in 10.")

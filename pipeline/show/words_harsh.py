@@ -33,6 +33,7 @@ BASIS = (
     "causes it: a split batch, changed in one thing only, is the proof."
 )
 _NAMED = 3
+_TENTH = 0.05  # [points] from here on a contribution is written as a tenth or more
 
 
 def factor_name(factor: str) -> str:
@@ -42,7 +43,7 @@ def factor_name(factor: str) -> str:
 
 def harsh_answer(data: dict, units: Units) -> str:
     """Answer 'Why do some batches taste harsh?' over all batches."""
-    drivers = strongest_first(data["drivers"])
+    drivers = _of_the_wine(data["drivers"])
     if not drivers:
         return "No glass has been scored for astringency, bitterness and warmth yet."
     harsher = [d for d in drivers if is_apart(d["effect"]) and d["effect"]["value"] > 0]
@@ -59,7 +60,7 @@ def harsh_answer(data: dict, units: Units) -> str:
 
 def harsh_title(data: dict) -> str:
     """Name what makes glasses harsher and softer, without numbers."""
-    told = [d for d in strongest_first(data["drivers"]) if is_apart(d["effect"])]
+    told = [d for d in _of_the_wine(data["drivers"]) if is_apart(d["effect"])]
     sides = [
         f"{word} with {joined([factor_name(d['factor']) for d in drivers[:_NAMED]])}"
         for word, drivers in (
@@ -86,6 +87,11 @@ def _harsher(data: dict) -> list[dict]:
         for reason in strongest_first(data["reasons"], "contribution")
         if is_apart(reason["contribution"]) and reason["contribution"]["value"] > 0
     ]
+
+
+def _of_the_wine(drivers: list[dict]) -> list[dict]:
+    """Return the drivers without the taster: a severe taster does not make a wine harsh."""
+    return [d for d in strongest_first(drivers) if d["factor"] != "taster"]
 
 
 def _effects(drivers: list[dict], units: Units) -> str:
@@ -156,7 +162,13 @@ def batch_doubts(data: dict) -> list[str]:
         "batches: only their sum is known. A split batch would tell."
         for factors in data["confounded_sets"]
     ]
-    return together + doubt_lines(data["reasons"], _subject)
+    little = [
+        factor_name(r["factor"])
+        for r in data["reasons"]
+        if r["contribution"] and r not in reasons_shown(data)
+    ]
+    as_usual = [f"As in your smooth batches: {joined(little)}."] if little else []
+    return together + doubt_lines(reasons_shown(data), _subject) + as_usual
 
 
 def reasons_listing(data: dict, units: Units) -> Listing:
@@ -169,29 +181,43 @@ def reasons_listing(data: dict, units: Units) -> Listing:
             r["compared_with"],
             doubt_marks(r["doubts"]),
         )
-        for r in data["reasons"]
+        for r in reasons_shown(data)
     ]
     headings = ("what", "harshness, of 10", "compared with", "doubts")
     return Listing(headings, rows, left=headings[2:])
+
+
+def reasons_shown(data: dict) -> list[dict]:
+    """Return the reasons that come to a tenth of a point either way, the largest first."""
+    return [
+        r
+        for r in data["reasons"]
+        if r["contribution"] and abs(r["contribution"]["value"]) >= _TENTH
+    ]
 
 
 def practice_lines(data: dict) -> list[str]:
     """Return the rule of thumb that stands beside each reason, never mixed into the numbers."""
     return [
         sentence(f"{_subject(reason)}: {reason['practice']}")
-        for reason in data["reasons"]
+        for reason in _worth_a_word(data)
         if reason["practice"]
     ]
 
 
+def _worth_a_word(data: dict) -> list[dict]:
+    """Return the reasons that make a batch harsher, surest first: the clear ones, else a few."""
+    raised = [
+        reason
+        for reason in strongest_first(data["reasons"], "contribution")
+        if reason["contribution"]["value"] > 0
+    ]
+    return (_harsher(data) or raised)[:_NAMED]
+
+
 def advice_lines(data: dict, when: str) -> list[str]:
     """Return what to do `now` or `next_time`, once each, for reasons that make it harsher."""
-    lines = [
-        sentence(line)
-        for reason in data["reasons"]
-        if reason["contribution"] and reason["contribution"]["value"] > 0
-        for line in reason[when]
-    ]
+    lines = [sentence(line) for reason in _worth_a_word(data) for line in reason[when]]
     return list(dict.fromkeys(lines))
 
 

@@ -131,6 +131,7 @@ def driver(factor, value, half, per, doubts=()):
 
 HARSH = {
     "drivers": [
+        driver("taster", 1.6, 0.1, "Bo, not Ada"),
         driver("residual_sugar", -0.4, 0.15, "per 10 g/L more"),
         driver("skins", 1.3, 0.5, "left on, not off"),
         driver("must_temperature", 0.6, 0.3, "per 5 °C warmer"),
@@ -167,6 +168,7 @@ HARSH_BATCH = {
         ),
         reason("must_temperature", 0.7, 0.4, None, [], ["keep the must under 20 °C"]),
         reason("age", -0.2, 0.3),
+        reason("enzyme", 0.01, 0.1, "common practice, no source: opens skins", ["never said"]),
     ],
     "confounded_sets": [["skins", "contact_days"]],
 }

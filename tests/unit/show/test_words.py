@@ -145,6 +145,13 @@ def test_a_batch_is_explained_against_the_smooth_ones():
         "Take the skins off.",
         "Keep the must under 20 °C.",
     ]
+    assert words_harsh.advice_lines(samples.HARSH_BATCH, "now") == [
+        "Sweeten a glass by 10 g/L and taste."
+    ]
+    assert "pectic enzyme" not in str(words_harsh.reasons_listing(samples.HARSH_BATCH, METRIC))
+    assert words_harsh.batch_doubts(samples.HARSH_BATCH)[-1] == (
+        "As in your smooth batches: pectic enzyme."
+    )
     assert words_harsh.practice_lines(samples.HARSH_BATCH) == [
         "Skins left on: common practice, no source: skins left on taste grippy when dry."
     ]
