@@ -13,6 +13,7 @@ from pipeline.advice.bench_blend import blend_wines, thin
 from pipeline.advice.bench_readings import read_wine
 from pipeline.advice.bench_stabilise import sorbate, stabilising_doubts, sulphite
 from pipeline.advice.bench_sweeten import LADDER_G_L, sweeten, to_gravity
+from pipeline.advice.bench_troubles import find_troubles
 from pipeline.advice.bench_wine import Reading, Refusal, Wine
 from pipeline.advice.bench_wishes import Wishes
 from pipeline.advice.cautions import cautions_due
@@ -38,7 +39,7 @@ def answer(cellar: Cellar, batch_id: str, wishes: Wishes | None = None) -> dict[
     dict
         ``batch``, ``name``, ``state``, ``readings``, ``blended_with``, the sections `sweeten`,
         `gravity`, `sulphite`, `sorbate`, `acidity`, `alcohol`, `blend` (null where not
-        asked or refused), ``refused``, ``doubts``, ``cautions``, ``next_step``.
+        asked or refused), ``troubles``, ``refused``, ``doubts``, ``cautions``, ``next_step``.
 
     Raises
     ------
@@ -67,6 +68,7 @@ def answer(cellar: Cellar, batch_id: str, wishes: Wishes | None = None) -> dict[
             {"batch": other.batch_id, "readings": _readings(other)} for other in others
         ],
         **given,
+        "troubles": find_troubles(cellar, wine),
         "refused": [refusal.as_dict() for refusal in refused],
         "doubts": [doubt.as_dict() for doubt in _doubts(wine, others, given)],
         "cautions": [

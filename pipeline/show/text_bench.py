@@ -28,6 +28,8 @@ def bench(answer: "Answer") -> None:
         print_listing(words.acid_listing(data["acidity"]))
     if data["blend"]:
         print_listing(words.blend_listing(data["blend"], units))
+    for trouble in data["troubles"]:
+        say_all(words.trouble_heading(trouble), trouble["steps"])
     say("To keep it", keeping_lines(data))
     say("Ceilings", words.limit_lines(data))
     say("Cannot say", words.refusal_lines(data))

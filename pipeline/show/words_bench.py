@@ -2,7 +2,7 @@
 
 from pipeline.show.listing import Listing
 from pipeline.show.measured import dose, grams, liquid, millilitres, sugar
-from pipeline.show.measures import joined, measure_of
+from pipeline.show.measures import capital, joined, measure_of
 from pipeline.show.units import NOT_KNOWN, Units, alcohol, gravity, number
 
 _POWDERS = {
@@ -213,6 +213,11 @@ def blend_listing(blend: dict, units: Units) -> Listing:
         for part in blend["parts"]
     ]
     return Listing(("wine", "share", "for the blend", "for a glass of 100 mL", "left over"), rows)
+
+
+def trouble_heading(trouble: dict) -> str:
+    """Name a sign of trouble; what to do about it follows in this order."""
+    return f"{capital(trouble['name'])}. What most makers do, in this order"
 
 
 def limit_lines(data: dict) -> list[str]:
