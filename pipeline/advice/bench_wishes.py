@@ -1,9 +1,11 @@
 """What somebody asks of the bench, read from the options they typed."""
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from pipeline.errors import HedgerowError
+from pipeline.logbook.dates import DateOrder, read_date
 from pipeline.logbook.problems import Fault
 from pipeline.logbook.quantity import Expects, Quantity, read_quantity
 from pipeline.logbook.quantity_cells import expectation
@@ -113,6 +115,34 @@ def read_volume(option: str, text: str | None, gallon: str | None) -> float | No
         )
     litres = found.imperial if gallon == "imperial" else found.us
     return _within(option, litres, 0.05, 5000, "L")
+
+
+def read_start(text: str | None, dates: DateOrder | None) -> date | None:
+    """Read a day that somebody typed after --start.
+
+    Parameters
+    ----------
+    text : str or None
+        As typed; None if it was not.
+    dates : {"day-first", "month-first"} or None
+        The logbook's order in dates such as 03/04/2026.
+
+    Returns
+    -------
+    datetime.date or None
+
+    Raises
+    ------
+    HedgerowError
+        If it is no date.
+    """
+    if text is None:
+        return None
+    found = read_date(text, dates)
+    if isinstance(found, Fault):
+        hint = f" Type {found.hint}." if found.hint else ""
+        raise HedgerowError(f"--start {text!r}: {found.message}.{hint}")
+    return found[0]
 
 
 def _read(option: str, text: str | None, expects: Expects) -> Quantity | None:
