@@ -1,6 +1,7 @@
 """The commands of one batch or recipe at a time: bench, sheet, tasting. They fit no model."""
 
 import argparse
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pipeline.commands import Say, units_of
@@ -31,3 +32,69 @@ def _loaded(request: argparse.Namespace, say: Say) -> "Cellar":
 def _answer(cellar: "Cellar", data: dict, *, cannot_say: bool = False) -> Answer:
     set_aside = bool(cellar.table("files")["rows_set_aside"].sum())
     return Answer(data, units_of(cellar), cannot_say=cannot_say, set_aside=set_aside)
+
+
+def sheet(request: argparse.Namespace, say: Say) -> Answer:
+    """Write out a recipe: scaled, with its vessel, a plan of steps and, if wanted, a calendar."""
+    from pipeline.advice import sheet as advice
+    from pipeline.advice.bench_wishes import read_start, read_volume
+
+    cellar = _loaded(request, say)
+    settings = cellar.settings()
+    data = advice.answer(
+        cellar,
+        request.recipe,
+        read_volume("--volume", request.volume, settings["gallon"]),
+        read_start(request.start, settings["dates"]),
+    )
+    answer = _answer(cellar, {**data, "calendar": None})
+    if request.calendar:
+        write_calendar(request.calendar, answer)
+    return answer
+
+
+def write_calendar(path: Path, answer: Answer) -> None:
+    """Write a sheet's plan of steps as a calendar file, in the units that the logbook shows.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        Of the file; an older one is overwritten.
+    answer : Answer
+        As `sheet` found it; its ``calendar`` is set to the path.
+
+    Raises
+    ------
+    HedgerowError
+        If the file cannot be written.
+    """
+    from pipeline.advice.sheet_calendar import calendar_of
+    from pipeline.errors import HedgerowError
+    from pipeline.show.words_sheet import step_text
+
+    text = calendar_of(answer.data, lambda step: step_text(step, answer.data, answer.units))
+    try:
+        path.write_bytes(text)
+    except OSError as fault:
+        raise HedgerowError(
+            f"The calendar cannot be written to {path}: {fault.strerror}. Name another file."
+        ) from fault
+    answer.data["calendar"] = str(path)
+
+
+def tasting(request: argparse.Namespace, say: Say) -> Answer:
+    """Lay out a blind tasting of two wines, or judge one that was held."""
+    from pipeline.advice import tasting as advice
+
+    cellar = _loaded(request, say)
+    return _answer(
+        cellar,
+        advice.answer(
+            cellar,
+            (request.first, request.second),
+            request.test,
+            tasters=request.tasters,
+            hits=request.hits,
+            seed=request.seed,
+        ),
+    )
