@@ -8,7 +8,7 @@ from pipeline.show.units import Units
 from pipeline.show.words_doubts import doubt_lines, doubt_marks, sentence
 
 FACTORS = {
-    "fruit": "which fruit",
+    "fruit": "the fruit",
     "fruit_load": "more fruit to the litre",
     "enzyme": "pectic enzyme",
     "freezing": "freezing the fruit",
@@ -23,8 +23,8 @@ FACTORS = {
     "age": "age when tasted",
     "sulphite": "sulphite",
     "ripeness": "unripe fruit",
-    "yeast": "which yeast",
-    "taster": "who tasted",
+    "yeast": "the yeast",
+    "taster": "the taster",
     "crushing": "crushing the fruit",
 }
 BASIS = (
@@ -225,9 +225,7 @@ def tasted_batches(batches: pl.DataFrame) -> dict[str, str]:
     """Return the tasted batches by id, harshest first, each as a choice in words."""
     tasted = batches.filter(pl.col("harshness").is_not_null()).sort("harshness", descending=True)
     return {
-        row[
-            "batch_id"
-        ]: f"{row['batch_id']}{_called(row['name'])}, harshness {row['harshness']:.1f}"
+        row["batch_id"]: f"{row['batch_id']}{_called(row['name'])}, scored {row['harshness']:.1f}"
         for row in tasted.iter_rows(named=True)
     }
 

@@ -91,7 +91,7 @@ def test_what_cannot_be_told_from_nought_has_its_own_colour_and_shape():
     rows = _rows(plots_harsh.harsh_drivers(samples.HARSH, METRIC).to_dict())
     told = {row["factor"]: row["direction"] for row in rows if "factor" in row}
     assert told == {
-        "who tasted": "harsher",
+        "the taster": "harsher",
         "skins left on": "harsher",
         "warm fermenting": "harsher",
         "sweetness left": "softer",
