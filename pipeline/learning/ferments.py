@@ -1,0 +1,91 @@
+"""What the gravity model expects of musts, how surely, and what a new batch will show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pipeline.learning.contrasts import Spread, curved_spread
+from pipeline.learning.ferment import ferment, slopes
+from pipeline.learning.gravity import (
+    ALCOHOL_NOISE,
+    BATCH,
+    TOLERANCE_NOISE,
+    GravityModel,
+    MustCurve,
+    read_supply,
+)
+from pipeline.learning.musts import Musts
+
+# Outcome: the name of its reading noise in the model, if it is read with one.
+OUTCOMES = {
+    "original": "original",
+    "undiluted": "final",
+    "alcohol": None,
+    "residual": None,
+    "shortfall": None,
+    "needed": None,
+}
+
+
+@dataclass(frozen=True)
+class Ferments:
+    """Outcomes of musts, nothing topped up; every array (n,), slopes (n, width).
+
+    `mean` is what is expected, `sd` how surely, `noise` how far a new batch lies from it; `spread`
+    gives the standard deviation of linear combinations of what the slopes are along.
+    """
+
+    mean: dict[str, np.ndarray]
+    sd: dict[str, np.ndarray]
+    noise: dict[str, np.ndarray]
+    slope: dict[str, np.ndarray]
+    spread: Spread
+
+    def new_sd(self, name: str) -> np.ndarray:
+        """Return the standard deviation of what a new batch will show."""
+        return np.hypot(self.sd[name], self.noise[name])
+
+
+def expected_ferment(model: GravityModel, musts: Musts) -> Ferments:
+    """Return what a model expects of musts that have not been topped up.
+
+    Parameters
+    ----------
+    model : GravityModel
+    musts : Musts
+        Read with the model's fruits.
+    """
+    curve = MustCurve(model, musts, read_supply(musts, model.typical))
+    at = curve.scalars(model.coefficients(curve.width))
+    state = ferment(curve.supply, at)
+    along = slopes(curve.supply, at, tuple(OUTCOMES))
+    mean = {name: getattr(state, name) for name in OUTCOMES}
+    slope = {name: np.nan_to_num(curve.jacobian(along[name])) for name in OUTCOMES}
+    sugar_sd = curve.litres(at) * _batch_sugar_sd(model)
+    noise = {
+        name: np.sqrt(
+            (along[name]["more_sugar"] * sugar_sd) ** 2
+            + (along[name]["tolerance"] * TOLERANCE_NOISE) ** 2
+            + _own_noise(model, name, mean[name]) ** 2
+        )
+        for name in OUTCOMES
+    }
+    spread = curved_spread(model.fit, curve.grouped(), curve.width)
+    sd = {name: spread(rows) for name, rows in slope.items()}
+    return Ferments(mean, sd, noise, slope, spread)
+
+
+def _batch_sugar_sd(model: GravityModel) -> float:
+    """Return by how much a batch's sugar departs from its recipe [g/L]."""
+    if model.fit is None:
+        return float(BATCH.sd or 0.0)
+    return float(model.fit.regressor.group_sd_[BATCH.name])
+
+
+def _own_noise(model: GravityModel, name: str, mean: np.ndarray) -> np.ndarray:
+    reading = OUTCOMES[name]
+    if reading is not None:
+        return np.full(mean.size, model.outcome_sd[reading])
+    return ALCOHOL_NOISE * mean if name == "alcohol" else np.zeros(mean.size)

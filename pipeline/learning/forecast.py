@@ -1,0 +1,202 @@
+"""All that is expected of musts which nobody has made yet, from the three models together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from pipeline.learning.contrasts import Spread, curved_spread, regressor_spread
+from pipeline.learning.estimate import Estimate, estimate_from
+from pipeline.learning.ferments import Ferments, expected_ferment
+from pipeline.learning.models import Models
+from pipeline.learning.musts import Musts, read_musts
+from pipeline.learning.stages import planned_stages
+from pipeline.learning.taste import with_harshness
+from pipeline.learning.taste_fit import AnswerFit
+from pipeline.learning.taste_inputs import TasteInputs
+from pipeline.learning.volume import USUAL_RACKINGS, StageCurve
+
+UNITS = {
+    "finished_fraction": "1",
+    "original_gravity": "SG",
+    "final_gravity": "SG",
+    "alcohol": "% vol",
+    "residual_sugar": "g/L",
+    "nitrogen_needed": "mg/L",
+    "acidity": "g/L",
+    "harshness": "points",
+    "score": "points",
+}
+_LOWEST = {"final_gravity": 0.98, "original_gravity": 0.99}
+_OF_FERMENT = {
+    "original_gravity": "original",
+    "final_gravity": "undiluted",
+    "alcohol": "alcohol",
+    "residual_sugar": "residual",
+    "nitrogen_needed": "needed",
+}
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One outcome of several musts; arrays (n,).
+
+    `sd` is how surely the expectation is known, `noise` how far a new batch lies from it, `slope`
+    (n, width) how the expectation depends on the coefficients that `spread` knows the covariance of
+    (None where only `sd` is known).
+    """
+
+    mean: np.ndarray
+    sd: np.ndarray
+    noise: np.ndarray
+    degrees: float
+    batches: int
+    unit: str
+    bounds: tuple[float, float]
+    slope: np.ndarray | None = None
+    spread: Spread | None = None
+
+    def new_batch(self, row: int) -> Estimate | None:
+        """Return what a new batch of a must will show."""
+        sd = float(np.hypot(self.sd[row], self.noise[row]))
+        return self._estimate(float(self.mean[row]), sd, self.bounds)
+
+    def expected(self, row: int) -> Estimate | None:
+        """Return what batches of a must show on average."""
+        return self._estimate(float(self.mean[row]), float(self.sd[row]), self.bounds)
+
+    def change(self, before: int, after: int) -> Estimate | None:
+        """Return the difference in expectation between two of the musts, the second less the first.
+
+        What both rest on cancels: two recipes of one fruit share what is not known of the fruit.
+        """
+        value = float(self.mean[after] - self.mean[before])
+        if self.slope is not None and self.spread is not None:
+            sd = float(self.spread((self.slope[after] - self.slope[before])[None, :])[0])
+        else:
+            sd = float(np.hypot(self.sd[after], self.sd[before]))
+        return self._estimate(value, sd, (-np.inf, np.inf))
+
+    def _estimate(self, value: float, sd: float, bounds: tuple[float, float]) -> Estimate | None:
+        return estimate_from(value, sd, self.unit, self.batches, self.degrees, bounds)
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """What is expected of several musts: outcomes by the names that answers use."""
+
+    musts: Musts
+    outcomes: dict[str, Outcome]
+
+    def __getitem__(self, name: str) -> Outcome:
+        return self.outcomes[name]
+
+    def row(self, must_id: str) -> int:
+        """Return the place of a must."""
+        return self.musts.ids.index(must_id)
+
+
+def forecast(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Forecast:
+    """Return what the models expect of musts.
+
+    Parameters
+    ----------
+    models : Models
+    musts, must_fruits : polars.DataFrame
+        Rows of the mart's tables of those names, or of `pipeline.cellar.plan.plan_musts`.
+    """
+    read = read_musts(musts, must_fruits, models.fruits)
+    ferments = expected_ferment(models.gravity, read)
+    outcomes = _of_ferment(models, ferments)
+    outcomes["finished_fraction"] = _volume(models, read)
+    inputs = models.taste.read(
+        read,
+        ferments.mean["alcohol"],
+        ferments.mean["residual"],
+        ferments.new_sd("alcohol"),
+        ferments.new_sd("residual"),
+    )
+    outcomes |= _of_taste(models, inputs)
+    return Forecast(read, outcomes)
+
+
+def _volume(models: Models, musts: Musts) -> Outcome:
+    model = models.volume
+    planned = musts["rackings"]
+    rackings = np.where(np.isfinite(planned), planned, USUAL_RACKINGS)
+    curve = StageCurve(model, musts, planned_stages(musts, rackings))
+    coefficients = np.zeros(curve.width) if model.fit is None else model.fit.coefficients
+    mean, slope, _ = curve(coefficients)
+    spread = curved_spread(model.fit, curve.grouped(), curve.width)
+    return Outcome(
+        mean=mean,
+        sd=spread(slope),
+        noise=model.new_batch_sd(musts),
+        degrees=model.degrees,
+        batches=model.batches,
+        unit=UNITS["finished_fraction"],
+        bounds=(0.0, np.inf),
+        slope=slope,
+        spread=spread,
+    )
+
+
+def _of_ferment(models: Models, ferments: Ferments) -> dict[str, Outcome]:
+    model = models.gravity
+    return {
+        name: Outcome(
+            mean=ferments.mean[inner],
+            sd=ferments.sd[inner],
+            noise=ferments.noise[inner],
+            degrees=model.degrees,
+            batches=model.batches,
+            unit=UNITS[name],
+            bounds=(_LOWEST.get(name, 0.0), np.inf),
+            slope=ferments.slope[inner],
+            spread=ferments.spread,
+        )
+        for name, inner in _OF_FERMENT.items()
+    }
+
+
+def _of_taste(models: Models, inputs: TasteInputs) -> dict[str, Outcome]:
+    taste = models.taste
+    with_harsh = with_harshness(inputs, taste.harshness)
+    share = taste.score_out_of / 20.0
+    acidity = inputs.number["acidity"]
+    found = {
+        "harshness": _answer(models, taste.harshness, inputs, "harshness", 1.0, 10.0),
+        "score": _answer(models, taste.score, with_harsh, "score", share, taste.score_out_of),
+    }
+    doubt = inputs.doubt.get("acidity", np.zeros(acidity.size))
+    found["acidity"] = Outcome(
+        mean=acidity,
+        sd=doubt,
+        noise=np.zeros(acidity.size),
+        degrees=3.0,
+        batches=taste.batches,
+        unit=UNITS["acidity"],
+        bounds=(0.0, np.inf),
+    )
+    return found
+
+
+def _answer(
+    models: Models, fit: AnswerFit, inputs: TasteInputs, name: str, share: float, highest: float
+) -> Outcome:
+    found = fit.posterior(inputs)
+    _, columns = fit.design(inputs)
+    slope = columns.matrix().toarray() * share
+    return Outcome(
+        mean=found.mean * share,
+        sd=found.sd * share,
+        noise=np.full(found.mean.size, models.taste.new_batch_sd(name)),
+        degrees=fit.degrees,
+        batches=models.taste.batches,
+        unit=UNITS[name],
+        bounds=(0.0, highest),
+        slope=slope,
+        spread=None if fit.regressor is None else regressor_spread(fit.regressor),
+    )
