@@ -72,7 +72,7 @@ def answer(
         "vessel": _vessel(must),
         "expected": {
             "original_gravity": must["original_gravity_by_mass"],
-            "acidity_g_l": _acidity(must),
+            **_acidity(must),
             "so2_added_mg_l": must["so2_added_mg_l"],
         },
         "steps": [step.as_dict(day) for step in steps],
@@ -120,12 +120,21 @@ def _vessel(must: dict[str, Any]) -> dict[str, float] | None:
     }
 
 
-def _acidity(must: dict[str, Any]) -> float | None:
-    """Return the must's acidity [g/L as tartaric]: the fruit's own, what is added and taken out."""
-    own, added = must["fruit_acid_g_l"], must["acid_added_g_l"]
-    if own is None or added is None:
-        return None
-    return float(max(own + added - (must["acid_removed_g_l"] or 0.0), 0.0))
+def _acidity(must: dict[str, Any]) -> dict[str, float | None]:
+    """Return the must's acidity [g/L as tartaric], and what of it is added less taken out.
+
+    What is added is counted per litre that runs off, the fruit's own per litre in the vessel: both
+    are brought to the litre in the vessel, where they are dissolved.
+    """
+    names = ("acid_added_g_l", "acid_removed_g_l", "must_l", "liquid_l")
+    added, removed, runs_off, in_vessel = (must[name] for name in names)
+    if None in (added, removed, runs_off, in_vessel):
+        return {"acidity_g_l": None, "acidity_added_g_l": None}
+    change, own = (added - removed) * runs_off / in_vessel, must["fruit_acid_g_l"]
+    return {
+        "acidity_g_l": None if own is None else float(max(own + change, 0.0)),
+        "acidity_added_g_l": float(change),
+    }
 
 
 def _fruit_notes(rows: list[dict]) -> list[dict[str, str]]:
