@@ -87,14 +87,15 @@ def _iso_dates(cells: pl.Series, at: str, on: str, has_time: str) -> pl.DataFram
     """Read at once the cells that are plain ISO 8601, to just what `read_date` makes of them."""
     cell = pl.col("cell")
     is_iso = cell.str.contains(_ISO_DATE)
+    is_long = cell.str.len_bytes() > len("2026-11-25")
     moment = pl.coalesce(
-        pl.when(is_iso).then(cell).str.to_datetime(form, time_unit="us", strict=False)
-        for form in ("%Y-%m-%d %H:%M", "%Y-%m-%d")
+        pl.when(is_iso & is_form).then(cell).str.to_datetime(form, time_unit="us", strict=False)
+        for form, is_form in (("%Y-%m-%d %H:%M", is_long), ("%Y-%m-%d", ~is_long))
     )
     return (
         cells.alias("cell")
         .to_frame()
-        .select(moment.alias(at), has=cell.str.len_bytes() > len("2026-11-25"))
+        .select(moment.alias(at), has=is_long)
         .with_columns(pl.when(pl.col(at).dt.year() >= FIRST_YEAR).then(at))
         .select(
             at,

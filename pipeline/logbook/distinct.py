@@ -62,21 +62,33 @@ def read_distinct(
         columns = [column.alias(name) for name, column in zip(fields, empty, strict=True)]
         return ReadColumn(pl.DataFrame(columns), no_faults())
     distinct = cells.drop_nulls().unique()
-    nothing: list[object] = [None] * len(fields)
+    lookup = _lookup(distinct, read, fields)
+    place = cells.replace_strict(
+        distinct,
+        pl.int_range(len(distinct), dtype=pl.UInt32, eager=True),
+        default=None,
+        return_dtype=pl.UInt32,
+    )
+    values = pl.DataFrame([lookup[name].gather(place) for name in fields])
+    return ReadColumn(values, _faults(lookup, place))
+
+
+def _lookup(
+    distinct: pl.Series,
+    read: Callable[[str], Sequence[object] | Fault],
+    fields: Mapping[str, pl.DataType],
+) -> pl.DataFrame:
+    """Return one row per text: the text, its values, and its fault if it has one."""
+    no_values: list[object] = [None] * len(fields)
     rows: list[tuple[object, ...]] = []
     for text in distinct:
         outcome = read(text)
-        is_fault = isinstance(outcome, Fault)
-        rows.append(
-            (text, *(nothing if is_fault else outcome), *(outcome if is_fault else [None] * 3))
-        )
-    lookup = pl.DataFrame(
-        rows, schema={"cell": pl.String(), **fields, **_FAULT_FIELDS}, orient="row"
-    )
-    joined = (
-        cells.alias("cell").to_frame().join(lookup, on="cell", how="left", maintain_order="left")
-    )
-    return ReadColumn(joined.select(*fields), _faults(joined))
+        if isinstance(outcome, Fault):
+            rows.append((text, *no_values, *outcome))
+        else:
+            rows.append((text, *outcome, None, None, None))
+    schema = {"value": pl.String(), **fields, **_FAULT_FIELDS}
+    return pl.DataFrame(rows, schema=schema, orient="row")
 
 
 def _with_quick(
@@ -93,11 +105,12 @@ def _with_quick(
     return ReadColumn(pl.DataFrame(both), rest.faults)
 
 
-def _faults(joined: pl.DataFrame) -> pl.DataFrame:
-    if joined["rule"].null_count() == joined.height:
+def _faults(lookup: pl.DataFrame, place: pl.Series) -> pl.DataFrame:
+    """Return the rows whose text could not be read."""
+    is_faulty = lookup["rule"].is_not_null()
+    if not is_faulty.any():
         return no_faults()
-    return (
-        joined.with_row_index("row")
-        .filter(pl.col("rule").is_not_null())
-        .select("row", pl.col("cell").alias("value"), *_FAULT_FIELDS)
+    row = is_faulty.gather(place).fill_null(value=False).arg_true()
+    return lookup[place.gather(row).to_list()].select(
+        row.cast(pl.UInt32).alias("row"), "value", *_FAULT_FIELDS
     )

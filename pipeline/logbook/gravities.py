@@ -26,16 +26,10 @@ def corrected_gravities(readings: pl.DataFrame, settings: Settings) -> pl.DataFr
     """
     is_read = pl.col("gravity_sg").is_not_null() | pl.col("gravity_brix").is_not_null()
     rows = readings.filter((pl.col("instrument") == "hydrometer") & is_read)
-    warmth = rows["temperature_c"].fill_null(settings.hydrometer_calibrated_at_c).clip(0, 100)
-    corrected = corrected_gravity(
-        _as_gravity(rows),
-        warmth.to_numpy(),
-        settings.hydrometer_calibrated_at_c,
-        settings.hydrometer_offset,
-    )
+    corrected = (_as_gravity(rows) - settings.hydrometer_offset) * _factors(rows, settings)
     return (
         rows.select("line", "batch_id", "taken_at", "taken_on")
-        .with_columns(gravity=pl.Series(np.asarray(corrected)))
+        .with_columns(gravity=pl.Series(corrected))
         .filter(pl.col("gravity").is_finite())
         .sort("batch_id", "taken_at", maintain_order=True)
     )
@@ -48,3 +42,15 @@ def _as_gravity(rows: pl.DataFrame) -> np.ndarray:
     if is_brix.any():
         gravity[is_brix] = gravity_from_brix(rows["gravity_brix"].to_numpy()[is_brix])
     return gravity
+
+
+def _factors(rows: pl.DataFrame, settings: Settings) -> np.ndarray:
+    """Return what each reading is multiplied by for its temperature.
+
+    The correction is one factor per temperature, and a long logbook has few temperatures.
+    """
+    made_for = settings.hydrometer_calibrated_at_c
+    warmth = rows["temperature_c"].fill_null(made_for).clip(0, 100)
+    distinct = warmth.unique()
+    factor = np.asarray(corrected_gravity(np.ones(len(distinct)), distinct.to_numpy(), made_for))
+    return warmth.replace_strict(distinct, pl.Series(factor)).to_numpy()

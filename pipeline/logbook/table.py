@@ -11,7 +11,7 @@ import polars as pl
 
 from pipeline.logbook.decoding import DAMAGED, Decoded, decode, readable
 from pipeline.logbook.headings import Heading, find_heading, read_headings, unique_names
-from pipeline.logbook.plain import plain_bytes, read_plain
+from pipeline.logbook.plain import Plain, has_outer_blanks, plain_form, read_plain
 from pipeline.logbook.records import Record, records, split_line, split_lines
 
 
@@ -48,6 +48,8 @@ class SourceTable:
         Whether nothing proves the encoding.
     has_damage : bool
         Whether some program before has put a replacement sign in place of a letter.
+    has_outer_blanks : bool
+        Whether a cell may begin or end with a blank.
     """
 
     name: str
@@ -61,17 +63,25 @@ class SourceTable:
     delimiter: str = ""
     is_encoding_guessed: bool = False
     has_damage: bool = False
+    has_outer_blanks: bool = True
 
     @cached_property
     def stripped(self) -> pl.DataFrame:
         """The cells without outer blanks, null where nothing is left."""
-        inner = pl.col(pl.String).str.strip_chars()
-        return self.cells.with_columns(pl.when(inner != "").then(inner))
+        if not self.has_outer_blanks:
+            return self.cells
+        inner = self.cells.with_columns(pl.col(pl.String).str.strip_chars())
+        emptied = [cells.name for cells in inner.iter_columns() if _has_empty(cells)]
+        return inner.with_columns(pl.col(emptied).replace("", None))
 
     @property
     def rows_read(self) -> int:
         """Records with any content, sound or not."""
         return self.cells.height + len(self.ragged)
+
+
+def _has_empty(cells: pl.Series) -> bool:
+    return cells.dtype == pl.String() and bool((cells == "").any())
 
 
 def read_csv_table(data: bytes, name: str, file: str) -> SourceTable:
@@ -93,17 +103,19 @@ def read_csv_table(data: bytes, name: str, file: str) -> SourceTable:
     """
     decoded = decode(data, file)
     heading_at, delimiter = find_heading(decoded.text, name, file)
-    if heading_at == 0 and (plain := plain_bytes(data, decoded, delimiter)) is not None:
-        return _plain_table(plain, decoded, name, file, delimiter)
+    if heading_at == 0 and (plain := plain_form(data, decoded, delimiter)) is not None:
+        table = _plain_table(plain, decoded, name, file)
+        if table is not None:
+            return table
     return _careful_table(decoded, name, file, heading_at, delimiter)
 
 
-def _plain_table(
-    plain: memoryview, decoded: Decoded, name: str, file: str, delimiter: str
-) -> SourceTable:
+def _plain_table(plain: Plain, decoded: Decoded, name: str, file: str) -> SourceTable | None:
     first = split_lines(_first_line(decoded.text))[0]
-    headings = read_headings(split_line(first, delimiter), name, file)
-    cells = read_plain(plain, delimiter, unique_names(headings))
+    headings = read_headings(split_line(first, plain.delimiter), name, file)
+    cells = read_plain(plain, unique_names(headings))
+    if cells is None:
+        return None
     return SourceTable(
         name=name,
         file=file,
@@ -111,7 +123,8 @@ def _plain_table(
         cells=cells,
         lines=cells.height + 1,
         encoding=decoded.label,
-        delimiter=delimiter,
+        delimiter=plain.delimiter,
+        has_outer_blanks=not decoded.text.isascii() or has_outer_blanks(plain),
         is_encoding_guessed=decoded.is_guessed,
         has_damage=DAMAGED in decoded.text,
     )

@@ -14,7 +14,7 @@ from pipeline.errors import LogbookError
 from pipeline.logbook import table as table_module
 from pipeline.logbook.decoding import decode
 from pipeline.logbook.headings import contract_name
-from pipeline.logbook.plain import plain_bytes
+from pipeline.logbook.plain import plain_form, read_plain
 from pipeline.logbook.table import SourceTable, read_csv_table
 
 HEADING = "batch_id,started_on,name,notes\n"
@@ -27,7 +27,10 @@ def _read(text: str | bytes, name: str = "batches") -> SourceTable:
 
 def _is_plain(text: str, delimiter: str = ",") -> bool:
     data = text.encode()
-    return plain_bytes(data, decode(data, "x"), delimiter) is not None
+    plain = plain_form(data, decode(data, "x"), delimiter)
+    return (
+        plain is not None and read_plain(plain, [str(at) for at in range(plain.width)]) is not None
+    )
 
 
 @pytest.mark.parametrize("delimiter", [",", ";", "\t"])
@@ -178,7 +181,7 @@ def test_both_ways_agree_on_quoted_rows(rows: list[tuple[str, ...]], quoting: in
 
 def _assert_both_ways_agree(text: str, patch: pytest.MonkeyPatch) -> None:
     short = _read(text)
-    patch.setattr(table_module, "plain_bytes", lambda *_: None)
+    patch.setattr(table_module, "plain_form", lambda *_: None)
     careful = _read(text)
     assert_frame_equal(short.cells, careful.cells)
     assert short.ragged == careful.ragged
