@@ -45,9 +45,7 @@ def mark() -> str:
 
 def cellar() -> Cellar:
     """Return the logbook's cellar, rebuilt if the logbook has changed."""
-    with st.spinner("Reading the logbook …"):
-        path = load_cellar(folder()).path
-    return _opened(path, _identity(path))
+    return _opened(*_current())
 
 
 def units() -> Units:
@@ -65,13 +63,23 @@ def ask(question: str, **about: Any) -> dict:
     **about
         What its `answer` takes beside the cellar and the models.
     """
-    path = cellar().path
-    return _answered(path, _identity(path), question, about)
+    return _answered(*_current(), question, about)
 
 
-def _identity(path: Path) -> Identity:
+def _current() -> tuple[Path, Identity]:
+    """Return the cellar's file and its identity, built first if the logbook has changed."""
+    path = _built(folder(), mark())
+    if not path.exists():
+        # It can be thrown away at any time, also while the page is open.
+        _built.clear()
+        path = _built(folder(), mark())
     stat = path.stat()
-    return stat.st_mtime_ns, stat.st_size, stat.st_ino
+    return path, (stat.st_mtime_ns, stat.st_size, stat.st_ino)
+
+
+@st.cache_resource(max_entries=_KEPT, show_spinner="Reading the logbook …")
+def _built(where: Path, seen: str) -> Path:  # noqa: ARG001 (the cache's key)
+    return load_cellar(where).path
 
 
 @st.cache_resource(max_entries=_KEPT, show_spinner=False)

@@ -199,3 +199,11 @@ def test_a_page_without_a_logbook_says_how_to_start_it(open_page):
     app = open_page(None)
     assert not app.exception
     assert "hedgerow app LOGBOOK" in _plain(app.error[0].value)
+
+
+def test_a_cellar_thrown_away_is_built_again(logbook, open_page):
+    app = open_page(logbook)
+    (logbook / ".hedgerow" / "cellar.duckdb").unlink()
+    app.run()
+    assert not app.exception
+    assert app.header[0].value.startswith("30 batches")
