@@ -107,7 +107,12 @@ def forecast(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> 
     musts, must_fruits : polars.DataFrame
         Rows of the mart's tables of those names, or of `pipeline.cellar.plan.plan_musts`.
     """
-    read = read_musts(musts, must_fruits, models.fruits)
+    # What is not known is NaN and passes through.
+    with np.errstate(invalid="ignore"):
+        return _forecast(models, read_musts(musts, must_fruits, models.fruits))
+
+
+def _forecast(models: Models, read: Musts) -> Forecast:
     ferments = expected_ferment(models.gravity, read)
     outcomes = _of_ferment(models, ferments)
     outcomes["finished_fraction"] = _volume(models, read)

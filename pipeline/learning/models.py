@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
 import polars as pl
 from threadpoolctl import threadpool_limits
 
@@ -103,8 +104,9 @@ def fit_frames(frames: Frames, start: Models | None = None) -> Models:
     start : Models, optional
         Models of nearly the same batches, to start from.
     """
-    # Matrices of a hundred columns: threads wait for each other longer than they compute.
-    with threadpool_limits(limits=1, user_api="blas"):
+    # Matrices of a hundred columns: threads wait for each other longer than they compute. What is
+    # not known is NaN and passes through; nothing is lost by keeping quiet about it.
+    with threadpool_limits(limits=1, user_api="blas"), np.errstate(invalid="ignore"):
         return _fit(frames, start)
 
 

@@ -24,6 +24,13 @@ OUTCOMES = (
 )
 
 
+# What concerns no single line, as an instruction.
+_WHOLE_RECIPE = {
+    "sweeten_to": "sweeten the finished wine to {to}",
+    "ferment_temperature": "ferment at {to}",
+}
+
+
 def recipe_answer(recipe: dict, units: Units) -> str:
     """Say in one sentence what one recipe will give."""
     parts = [
@@ -74,6 +81,8 @@ def _moved(data: dict) -> dict[str, Estimate]:
 
 def change_phrase(change: dict) -> str:
     """Say one change as an instruction."""
+    if change["kind"] == "recipe":
+        return _WHOLE_RECIPE[change["field"]].format(**change)
     if change["from"] in (None, ""):
         return f"add {_thing(change)} {change['to']}".replace("  ", " ")
     if change["to"] in (None, ""):
