@@ -155,6 +155,9 @@ COMMANDS: tuple[Command, ...] = (
             _argument("--alcohol", metavar="STRENGTH", help="strength wanted, such as 12"),
             _argument("--blend", metavar="BATCH", nargs="+", help="batches to blend it with"),
             _argument("--volume", help="how much there is; of a blend, how much is wanted"),
+            _argument("--titrated", metavar="ML", help="hydroxide just used up, such as '12 mL'"),
+            _argument("--normality", help="its normality, such as 0.1"),
+            _argument("--sample", metavar="ML", help="wine it was used on, such as '15 mL'"),
         ),
         "pipeline.commands_bench:bench",
         "pipeline.show.text_bench:bench",
@@ -193,6 +196,21 @@ COMMANDS: tuple[Command, ...] = (
         ),
         "pipeline.commands_bench:tasting",
         "pipeline.show.text_tasting:tasting",
+    ),
+    Command(
+        "import",
+        "bring old notes in: propose what each column is, ask, and write what is certain",
+        "import old-notes.csv --into my-logbook",
+        (
+            _argument(
+                "files", metavar="FILE", type=path, nargs="+", help="a CSV file or a workbook"
+            ),
+            _argument(
+                "--into", metavar="LOGBOOK", type=path, required=True, help="a folder, new or not"
+            ),
+        ),
+        "pipeline.commands:bring",
+        "pipeline.show.text_import:bring",
     ),
     Command(
         "app",

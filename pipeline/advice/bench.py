@@ -4,6 +4,8 @@ Every answer is for the wine as it was last read. Take one step, wait, read agai
 worked out from the same reading do not add up.
 """
 
+from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import polars as pl
@@ -19,7 +21,7 @@ from pipeline.advice.bench_wishes import Wishes
 from pipeline.advice.cautions import cautions_due
 from pipeline.advice.circumstances import Circumstances
 from pipeline.cellar import Cellar
-from pipeline.errors import CannotSayError
+from pipeline.errors import CannotSayError, HedgerowError
 
 Section = dict[str, Any] | Refusal
 
@@ -47,9 +49,16 @@ def answer(cellar: Cellar, batch_id: str, wishes: Wishes | None = None) -> dict[
         If the logbook has no such batch.
     CannotSayError
         If the batch was lost.
+    HedgerowError
+        If a blend names one batch twice.
     """
     asked = wishes or Wishes()
+    if len({batch_id, *asked.blend}) <= len(asked.blend):
+        raise HedgerowError(f"--blend must name other batches than {batch_id}, each once.")
     wine = read_wine(cellar, batch_id, None if asked.blend else asked.volume_l)
+    if asked.titrated_g_l is not None:
+        just_now = Reading(asked.titrated_g_l, date.today(), "--titrated", 0)
+        wine = replace(wine, acidity=just_now)
     if wine.state == "lost":
         raise CannotSayError(f"{batch_id} is logged as lost: there is no wine to treat.")
     others = [read_wine(cellar, other) for other in asked.blend]
@@ -139,7 +148,7 @@ def _circumstances(
     sweet = max(one.sugar.value if one.sugar else 0.0 for one in wines)
     is_sweetened = bool(given["sweeten"]) or bool(given["gravity"])
     steps = {"drink"}
-    if asked.acidity_g_l is not None:
+    if asked.acidity_g_l is not None or asked.titrated_g_l is not None:
         steps.add("titrate")
     if wine.state == "fermenting":
         steps.add("ferment")

@@ -4,13 +4,16 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from pipeline.enology.acidity import acidity_from_titration
 from pipeline.errors import HedgerowError
 from pipeline.logbook.dates import DateOrder, read_date
+from pipeline.logbook.numerals import read_number
 from pipeline.logbook.problems import Fault
 from pipeline.logbook.quantity import Expects, Quantity, read_quantity
 from pipeline.logbook.quantity_cells import expectation
 from pipeline.logbook.units import UNITS
 
+_POURED = ("titrated", "sample")
 _STRENGTH = Expects("a strength", frozenset({"percent"}), "12 or 12 %", UNITS["%"])
 
 
@@ -26,6 +29,8 @@ class Wishes:
         How much wine there is, or, in a blend, how much is wanted.
     blend : tuple of str
         Batches to blend it with.
+    titrated_g_l : float or None
+        Acidity just titrated [g/L as tartaric]; it stands before any in the logbook.
     """
 
     sugar_g_l: float | None = None
@@ -34,6 +39,7 @@ class Wishes:
     alcohol_percent: float | None = None
     volume_l: float | None = None
     blend: tuple[str, ...] = ()
+    titrated_g_l: float | None = None
 
     def blend_targets(self) -> dict[str, float]:
         """Return the targets a blend can be aimed at, by what they are of."""
@@ -80,10 +86,31 @@ def read_wishes(options: dict[str, Any], gallon: str | None) -> Wishes:
         alcohol_percent=_within("--alcohol", strength and strength.us / 10, 0.5, 25, "%"),
         volume_l=read_volume("--volume", options.get("volume"), gallon),
         blend=tuple(options.get("blend") or ()),
+        titrated_g_l=_titration(options),
     )
 
 
-def read_volume(option: str, text: str | None, gallon: str | None) -> float | None:
+def _titration(options: dict[str, Any]) -> float | None:
+    """Return the acidity that a titration shows [g/L as tartaric]; None if none was typed."""
+    typed = {name: options.get(name) for name in ("titrated", "normality", "sample")}
+    if not any(typed.values()):
+        return None
+    missing = [f"--{name}" for name, text in typed.items() if not text]
+    if missing:
+        raise HedgerowError(
+            f"A titration needs {' and '.join(missing)} too: how much hydroxide of which normality "
+            "on how much wine. Without all three it says nothing."
+        )
+    volumes = [read_volume(f"--{name}", typed[name], None, least_l=1e-5) for name in _POURED]
+    normality = read_number(str(typed["normality"]))
+    strength = _within("--normality", -1.0 if normality is None else normality, 0.001, 5, "eq/L")
+    base_ml, sample_ml = (1000 * (litres or 0.0) for litres in volumes)
+    return float(acidity_from_titration(base_ml, strength or 0.0, sample_ml))
+
+
+def read_volume(
+    option: str, text: str | None, gallon: str | None, least_l: float = 0.05
+) -> float | None:
     """Read a volume that somebody typed.
 
     Parameters
@@ -94,6 +121,8 @@ def read_volume(option: str, text: str | None, gallon: str | None) -> float | No
         As typed, such as ``2 gal``; None if it was not.
     gallon : {"us", "imperial"} or None
         Which gallon counts.
+    least_l : float
+        Less than this is taken for a slip [L].
 
     Returns
     -------
@@ -114,7 +143,7 @@ def read_volume(option: str, text: str | None, gallon: str | None) -> float | No
             "Write us or imp before the unit, such as '2 us gal'."
         )
     litres = found.imperial if gallon == "imperial" else found.us
-    return _within(option, litres, 0.05, 5000, "L")
+    return _within(option, litres, least_l, 5000, "L")
 
 
 def read_start(text: str | None, dates: DateOrder | None) -> date | None:

@@ -9,10 +9,11 @@ from datetime import date
 import pytest
 
 from pipeline.advice import bench, sheet
-from pipeline.advice.bench_wishes import Wishes
+from pipeline.advice.bench_wishes import Wishes, read_wishes
 from pipeline.advice.tasting_power import compare_scores, scores_needed
 from pipeline.cellar import load_cellar
 from pipeline.enology.units import KG_PER_LB, L_PER_US_GALLON
+from pipeline.errors import HedgerowError
 from pipeline.learning.estimate import interval_factor
 
 US, LB = L_PER_US_GALLON, KG_PER_LB
@@ -189,6 +190,27 @@ def test_bench_tells_stuck_smell_and_haze_apart(cellar):
     haze = bench.answer(cellar, "cloudy")["troubles"][0]
     assert haze["steps"][0].startswith("its fruit holds starch")
     assert "copper" in [one["code"] for one in bench.answer(cellar, "twin")["cautions"]]
+
+
+@pytest.mark.parametrize(
+    ("typed", "acid"),
+    [
+        ({"titrated": "12 mL", "normality": "0.1", "sample": "15 mL"}, 6.0),
+        ({"titrated": "9 mL", "normality": "0.2", "sample": "15 mL"}, 9.0),
+        ({"titrated": "4.6 mL", "normality": "0.1", "sample": "5 mL"}, 6.9),
+    ],
+)
+def test_bench_works_out_a_titration(cellar, typed, acid):
+    data = bench.answer(cellar, "strong", read_wishes(typed, None))
+    assert data["readings"]["acidity_g_l"]["value"] == pytest.approx(acid, abs=0.05)
+    assert "caustic" in [caution["code"] for caution in data["cautions"]]
+
+
+def test_bench_works_out_no_titration_without_its_normality():
+    with pytest.raises(HedgerowError, match="A titration needs --normality too"):
+        read_wishes({"titrated": "12 mL", "sample": "15 mL"}, None)
+    with pytest.raises(HedgerowError, match="--normality must be between"):
+        read_wishes({"titrated": "12 mL", "normality": "weak", "sample": "15 mL"}, None)
 
 
 def test_strength_is_quoted_to_seven_tenths_at_best(cellar):

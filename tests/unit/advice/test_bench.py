@@ -238,6 +238,12 @@ def test_lost_wine_and_unknown_batch(cellar):
         bench.answer(cellar, "nope")
 
 
+@pytest.mark.parametrize("others", [("sweet",), ("dry", "dry")])
+def test_a_wine_is_not_blended_with_itself(cellar, others):
+    with pytest.raises(HedgerowError, match="must name other batches than sweet, each once"):
+        bench.answer(cellar, "sweet", Wishes(acidity_g_l=5.0, blend=others))
+
+
 def test_several_doses_do_not_add_up(cellar):
     data = bench.answer(cellar, "sweet", Wishes(acidity_g_l=6.0, alcohol_percent=10.0))
     assert "do not add up" in data["next_step"]
