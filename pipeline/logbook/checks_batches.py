@@ -10,6 +10,7 @@ from pipeline.logbook.checks_doses import (
     sulphite_in_total,
 )
 from pipeline.logbook.checks_gravity import gravity_rises, refractometer_after_start, stuck
+from pipeline.logbook.checks_names import nothing_read, spelled_two_ways
 from pipeline.logbook.checks_safety import (
     enzyme_in_hot_must,
     fruit_left_in,
@@ -49,6 +50,8 @@ RULES: tuple[Rule, ...] = (
     weight_unknown,
     powder_or_solution,
     spoon_weight,
+    spelled_two_ways,
+    nothing_read,
 )
 
 

@@ -13,6 +13,7 @@ from pipeline.logbook.cells_shown import with_cells
 from pipeline.logbook.checked import CheckedLogbook
 from pipeline.logbook.checks_batches import batch_warnings
 from pipeline.logbook.checks_dates import before_the_start, in_the_future
+from pipeline.logbook.checks_names import recipe_said_twice
 from pipeline.logbook.checks_references import (
     batch_id_twice,
     batch_set_aside,
@@ -141,6 +142,8 @@ def _own_problems(
         parts.append(in_the_future(table.file, form, _DAY_COLUMN[table.name], today))
     if table.name == "batches":
         parts.append(batch_id_twice(table.file, form))
+    if table.name == "recipes":
+        parts.append(recipe_said_twice(table.file, form))
     if "ingredient_key" in form.columns:
         parts.append(fruit_unknown(table.file, form))
     if "removed_on" in form.columns:

@@ -6,8 +6,13 @@ from pathlib import Path
 
 import polars as pl
 import pytest
+from hypothesis import settings
 
 from pipeline.logbook import CheckedLogbook, read_logbook
+
+# The machine that runs the tests is shared: an example may take its time, and is the same each run.
+settings.register_profile("steady", deadline=None, derandomize=True)
+settings.load_profile("steady")
 
 TODAY = date(2026, 6, 30)
 FILES = {
