@@ -19,9 +19,45 @@ _CLOSE = 86  # [0–100] similarity from which a misspelt heading is proposed as
 _SHORTEST_MISSPELT = 4  # shorter words are near everything
 _BRACKETS = re.compile(r"^(?P<name>.*?)\s*[(\[](?P<inside>[^)\]]*)[)\]]\s*(?P<rest>.*)$", re.S)
 _FILLERS = frozenset(
-    "added amount amounts weight quantity qty total used of the in per batch menge gewicht zugabe "
-    "gesamt poids quantite de des du la le ajoute peso cantidad total anadido quantita di "
-    "hoeveelheid totaal ilosc mangd for kg".split()
+    [
+        "added",
+        "amount",
+        "amounts",
+        "weight",
+        "quantity",
+        "qty",
+        "total",
+        "used",
+        "of",
+        "the",
+        "in",
+        "per",
+        "batch",
+        "menge",
+        "gewicht",
+        "zugabe",
+        "gesamt",
+        "poids",
+        "quantite",
+        "de",
+        "des",
+        "du",
+        "la",
+        "le",
+        "ajoute",
+        "peso",
+        "cantidad",
+        "total",
+        "anadido",
+        "quantita",
+        "di",
+        "hoeveelheid",
+        "totaal",
+        "ilosc",
+        "mangd",
+        "for",
+        "kg",
+    ]
 )
 _WORD_BREAK = re.compile(r"[\s_.:;,/\\-]+")
 OECHSLE = "°Oe"

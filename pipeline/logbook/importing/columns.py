@@ -1,0 +1,243 @@
+"""Which column is which: a proposal from its heading, its unit and the look of its cells."""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from pipeline.logbook.contract import INTENSITIES, KINDS
+from pipeline.logbook.importing.dates import looks_like_day
+from pipeline.logbook.importing.ingredients import identify
+from pipeline.logbook.importing.moments import when_of
+from pipeline.logbook.importing.plan import ColumnPlan, Layout
+from pipeline.logbook.importing.sheet import Sheet
+from pipeline.logbook.importing.vocabulary import Name, read_name
+
+_INGREDIENT_NAMES = {
+    "fruit": "",
+    "water": "water",
+    "sugar": "white sugar",
+    "honey": "honey",
+    "juice": "juice",
+    "tannin": "tannin",
+    "nutrient": "yeast nutrient",
+    "enzyme": "pectic enzyme",
+    "yeast": "yeast",
+    "sorbate": "potassium sorbate",
+    "acid": "",
+    "sulphite": "",
+    "fining": "",
+    "base": "",
+}
+_STEPS = {"strained": "strain", "racked": "rack", "bottled": "bottle"}
+_BATCH_COLUMNS = ("name", "recipe", "started_on", "target_volume", "extraction", "status")
+_TASTING_COLUMNS = ("taster", "tasted_on", "score", "faults", "blind", *INTENSITIES)
+_ADDITION_COLUMNS = ("ingredient", "amount", "unit", "kind", "cost", "form", "skins", "ripeness")
+_READING_COLUMNS = ("ph", "ta", "ta_as", "free_so2", "temperature", "must_temperature")
+_GRAVITY = re.compile(r"~?(?:[01]?[.,][0-9]{2,4}|9[0-9]{2}|1[01][0-9]{2})\??")
+_STARTS_WITH_NUMBER = re.compile(
+    r"(?:~|to |about |ca\.? |[<>] ?)?[0-9.,]*[0-9½¼¾⅓⅔⅛]", re.IGNORECASE
+)
+
+
+@dataclass(frozen=True)
+class _Look:
+    """What the cells of a column look like, as shares of those that are filled."""
+
+    numbers: float
+    days: float
+    gravities: float
+
+
+def propose_columns(sheet: Sheet) -> tuple[tuple[ColumnPlan, ...], Layout]:
+    """Propose what each column is, and whether a row is a batch or an entry."""
+    names = [read_name(heading) for heading in sheet.heading]
+    is_tasting = any(name.concept in ("taster", "score") for name in names)
+    plans = []
+    for at, (heading, name) in enumerate(zip(sheet.heading, names, strict=True)):
+        look = _look([row.cells[at] for row in sheet.rows])
+        label = heading or f"column {at + 1}"
+        if not heading:
+            plans.append(ColumnPlan(label, "notes"))
+        else:
+            plans.append(_propose(label, name, look, is_tasting=is_tasting))
+    layout = _layout(plans)
+    return _fitted(_each_once(plans), layout), layout
+
+
+def _look(cells: Sequence[str]) -> _Look:
+    filled = [cell.strip() for cell in cells if cell.strip()]
+    count = max(len(filled), 1)
+    return _Look(
+        sum(_STARTS_WITH_NUMBER.match(cell) is not None for cell in filled) / count,
+        sum(looks_like_day(cell) for cell in filled) / count,
+        sum(_GRAVITY.fullmatch(cell) is not None for cell in filled) / count,
+    )
+
+
+def _propose(heading: str, name: Name, look: _Look, *, is_tasting: bool) -> ColumnPlan:
+    when = when_of(heading)
+    if name.concept is None and when is not None:
+        return _dated_reading(heading, when.text, when.rest, look)
+    if name.concept is None:
+        return _named_ingredient(heading, name, look)
+    if is_tasting and name.concept in INTENSITIES:
+        return ColumnPlan(heading, f"tastings.{name.concept}")
+    return _by_concept(heading, name, look)
+
+
+def _dated_reading(heading: str, when: str, rest: str, look: _Look) -> ColumnPlan:
+    """Return the plan of a column such as `Day 3` or `pH 10/8`."""
+    name = read_name(rest) if rest else None
+    if name is None or name.concept in ("gravity", None):
+        is_gravity = look.gravities >= 0.5 or (name is not None and name.concept == "gravity")
+        if not is_gravity:
+            return ColumnPlan(heading, "notes")
+        unit = name.unit if name else ""
+        return ColumnPlan(heading, "readings.gravity", "" if unit == "SG" else unit, when=when)
+    if name.concept in (*_READING_COLUMNS, "volume"):
+        plan = _by_concept(heading, name, look)
+        return plan._replace(when=when)
+    return ColumnPlan(heading, "notes")
+
+
+def _named_ingredient(heading: str, name: Name, look: _Look) -> ColumnPlan:
+    """Return the plan of a column headed by the name of what went in, such as `raisins (g)`."""
+    found = identify(name.words)
+    if found.kind and not found.is_open and (name.unit or look.numbers >= 0.5):
+        return ColumnPlan(
+            heading, "additions.amount", name.unit, kind=found.kind, ingredient=found.name
+        )
+    return ColumnPlan(heading, "notes")
+
+
+def _by_concept(heading: str, name: Name, look: _Look) -> ColumnPlan:
+    concept = name.concept or ""
+    if concept in ("batch_id", "date", "day", "notes", "alcohol"):
+        is_date = concept == "day" and look.days >= 0.5
+        return ColumnPlan(heading, "date" if is_date else concept)
+    if concept in _INGREDIENT_NAMES:
+        return _addition(heading, name, look)
+    if concept in _STEP_RULES:
+        return _STEP_RULES[concept](heading, name, look)
+    if concept in ("gravity", "gravity_start", "gravity_end"):
+        when = concept.partition("_")[2]
+        unit = "" if name.unit == "SG" else name.unit
+        return ColumnPlan(heading, "readings.gravity", unit, when=when)
+    for file, columns in (
+        ("batches", _BATCH_COLUMNS),
+        ("tastings", _TASTING_COLUMNS),
+        ("additions", (*_ADDITION_COLUMNS, "removed_on")),
+        ("readings", (*_READING_COLUMNS, "instrument", "volume")),
+    ):
+        if concept in columns:
+            return ColumnPlan(heading, f"{file}.{concept}", name.unit, basis=name.basis)
+    return ColumnPlan(heading, "notes")
+
+
+def _addition(heading: str, name: Name, look: _Look) -> ColumnPlan:
+    """Return the plan of a column about one kind of thing: its amounts, or its names."""
+    kind = name.concept or ""
+    has_amounts = look.numbers >= 0.5
+    if kind == "yeast" and not (has_amounts and name.unit):
+        return ColumnPlan(heading, "batches.yeast")
+    if has_amounts or name.unit:
+        found = identify(name.words)
+        own = found.name if found.kind == kind and not found.is_open else ""
+        ingredient = own or _INGREDIENT_NAMES[kind]
+        return ColumnPlan(heading, "additions.amount", name.unit, kind=kind, ingredient=ingredient)
+    return ColumnPlan(heading, "additions.ingredient", kind=kind)
+
+
+def _moved(heading: str, name: Name, look: _Look) -> ColumnPlan:
+    """Return the plan of `Bottled`, `Racked`: a day, or how much there was afterwards."""
+    step = _STEPS[(name.concept or "").partition("_")[0]]
+    if look.days < 0.5 and (look.numbers >= 0.5 or name.unit):
+        if step == "bottle" and not name.unit:
+            return ColumnPlan(heading, "transfers.bottles", step=step)
+        return ColumnPlan(heading, "transfers.volume_after", name.unit, step=step)
+    return ColumnPlan(heading, "transfers.moved_on", step=step)
+
+
+def _volume_after(heading: str, name: Name, _look: _Look) -> ColumnPlan:
+    step = _STEPS.get((name.concept or "").partition("_")[0], "bottle")
+    return ColumnPlan(heading, "transfers.volume_after", name.unit, step=step)
+
+
+def _bottles(heading: str, _name: Name, _look: _Look) -> ColumnPlan:
+    return ColumnPlan(heading, "transfers.bottles", step="bottle")
+
+
+def _topped_up(heading: str, name: Name, _look: _Look) -> ColumnPlan:
+    return ColumnPlan(heading, "transfers.topped_up", name.unit, step="rack")
+
+
+_STEP_RULES: dict[str, Callable[[str, Name, _Look], ColumnPlan]] = {
+    "strained_on": _moved,
+    "racked_on": _moved,
+    "bottled_on": _moved,
+    "finished": _volume_after,
+    "strained_volume": _volume_after,
+    "racked_volume": _volume_after,
+    "bottles": _bottles,
+    "topped_up": _topped_up,
+}
+
+
+def _layout(plans: Sequence[ColumnPlan]) -> Layout:
+    """One row is a batch if a column says what only a batch as a whole has."""
+    long_columns = ("additions.amount", "additions.unit")
+    is_long = any(plan.to in long_columns and not plan.kind for plan in plans)
+    if is_long or any(plan.to == "day" or plan.file == "tastings" for plan in plans):
+        return "entries"
+    whole = [
+        plan
+        for plan in plans
+        if plan.file in ("batches", "additions") or (plan.file == "transfers") or plan.when
+    ]
+    return "batches" if whole else "entries"
+
+
+def _fitted(plans: Sequence[ColumnPlan], layout: Layout) -> tuple[ColumnPlan, ...]:
+    """Fit what depends on the layout: whose date, whose volume, reading at the start."""
+    has_start = any(plan.to == "batches.started_on" for plan in plans)
+    fitted = []
+    for plan in plans:
+        if layout == "batches":
+            fitted.append(_of_a_batch(plan, has_start=has_start))
+        else:
+            fitted.append(_of_an_entry(plan))
+    return tuple(fitted)
+
+
+def _of_a_batch(plan: ColumnPlan, *, has_start: bool) -> ColumnPlan:
+    if plan.to == "date":
+        return plan._replace(to="notes" if has_start else "batches.started_on")
+    if plan.to == "readings.volume" and not plan.when:
+        return plan._replace(to="batches.target_volume")
+    if plan.file == "readings" and not plan.when:
+        return plan._replace(when="start")
+    return plan
+
+
+def _of_an_entry(plan: ColumnPlan) -> ColumnPlan:
+    if plan.to == "batches.started_on":
+        return plan._replace(to="date")
+    if plan.to == "tastings.tasted_on":
+        return plan._replace(to="date")
+    if plan.to == "additions.kind" or plan.to.startswith("additions.") or plan.kind not in KINDS:
+        return plan
+    return plan
+
+
+def _each_once(plans: Sequence[ColumnPlan]) -> list[ColumnPlan]:
+    """Keep the first of two columns that would be the same; the later one goes to the notes."""
+    seen: set[ColumnPlan] = set()
+    kept = []
+    for plan in plans:
+        key = plan._replace(heading="", unit="", basis="")
+        is_repeatable = plan.to == "notes" or (plan.file == "additions" and bool(plan.kind))
+        kept.append(
+            ColumnPlan(plan.heading, "notes") if key in seen and not is_repeatable else plan
+        )
+        seen.add(key)
+    return kept

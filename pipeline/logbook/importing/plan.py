@@ -1,0 +1,145 @@
+"""What a maker decides about a sheet: which column is which, and the answers to the questions.
+
+A plan is proposed (`pipeline.logbook.importing.proposing`), kept in a mapping file that is easy to
+edit, and followed to the letter when the rows are read.
+"""
+
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
+
+from pipeline.logbook.contract import FILES
+
+LEAVE = "leave"
+Layout = Literal["batches", "entries"]
+
+SPECIAL_TARGETS = {
+    "batch_id": "the batch a row belongs to",
+    "date": "the day a row speaks of",
+    "day": "the number of days since the batch's start",
+    "additions.unit": "the unit of the amount beside it",
+    "alcohol": "alcohol as somebody wrote it; kept in the notes, never used for a sum",
+    "notes": "kept in the notes, with its heading",
+}
+DATED = {
+    "batches": "started_on",
+    "additions": "added_on",
+    "readings": "taken_on",
+    "transfers": "moved_on",
+    "tastings": "tasted_on",
+}
+
+
+def targets() -> list[str]:
+    """Return everything a column can be."""
+    columns = [
+        f"{file}.{column.name}"
+        for file, columns in FILES.items()
+        if file != "recipes"
+        for column in columns
+        if column.name not in ("batch_id", "notes")
+    ]
+    return [*SPECIAL_TARGETS, *columns]
+
+
+class ColumnPlan(NamedTuple):
+    """One column of the sheet and what it becomes.
+
+    Attributes
+    ----------
+    heading : str
+        As written; `column 5` where there is none.
+    to : str
+        One of `targets()`.
+    unit : str
+        Unit of bare numbers in the column.
+    kind, ingredient : str
+        For `additions.amount`: what every cell of the column is an amount of.
+    step : str
+        For columns of transfers.
+    when : str
+        For readings: `start`, `end`, `day 3`, a date, or nothing for the row's own day.
+    basis : str
+        For `readings.ta`: the acid it is expressed as.
+    """
+
+    heading: str
+    to: str
+    unit: str = ""
+    kind: str = ""
+    ingredient: str = ""
+    step: str = ""
+    when: str = ""
+    basis: str = ""
+
+    @property
+    def file(self) -> str:
+        """Return the file of the contract it goes to, or nothing."""
+        return self.to.partition(".")[0] if "." in self.to else ""
+
+    @property
+    def column(self) -> str:
+        """Return the contract's column it goes to."""
+        return self.to.rpartition(".")[2]
+
+
+@dataclass(frozen=True)
+class Question:
+    """What nobody but the maker can know, or a proposal that the maker may want to change.
+
+    Attributes
+    ----------
+    key : str
+        Name of the answer in the mapping file.
+    text : str
+        The question in words.
+    choices : tuple of str
+        What can be answered; empty for free text.
+    evidence : tuple of str
+        What in the sheet speaks for an answer.
+    answer : str
+        The proposal, or nothing where there is none.
+    """
+
+    key: str
+    text: str
+    choices: tuple[str, ...] = ()
+    evidence: tuple[str, ...] = ()
+    answer: str = ""
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it has no answer yet."""
+        return not self.answer
+
+
+@dataclass(frozen=True)
+class Answers:
+    """Everything the maker has said about a sheet.
+
+    Attributes
+    ----------
+    columns : tuple of ColumnPlan
+        One per column, in the sheet's order.
+    layout : {"batches", "entries"}
+        One row a batch, or one row an entry.
+    general : dict
+        By key of the question: `dates`, `decimal`, `gallon`, `ta_as`, `score_out_of`, `batch`, ...
+    starts : dict
+        The day each batch was put together, for batches whose row does not say.
+    ingredients : dict
+        By the name as written: the name to use, or nothing.
+    cells : dict
+        By heading and text as written: what to read in its place, or nothing.
+    """
+
+    columns: tuple[ColumnPlan, ...]
+    layout: Layout
+    general: dict[str, str] = field(default_factory=dict)
+    starts: dict[str, str] = field(default_factory=dict)
+    ingredients: dict[str, str] = field(default_factory=dict)
+    cells: dict[tuple[str, str], str] = field(default_factory=dict)
+
+    def of(self, key: str) -> str:
+        """Return an answer; nothing if it is open or is to be left so."""
+        answer = self.general.get(key, "").strip()
+        return "" if answer == LEAVE else answer

@@ -1,0 +1,192 @@
+"""A proposal for a sheet: what each column is, with the evidence, and what has to be asked."""
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import NamedTuple
+
+from pipeline.errors import LogbookError
+from pipeline.logbook.importing.columns import propose_columns
+from pipeline.logbook.importing.drafts import CellFate
+from pipeline.logbook.importing.plan import Answers, ColumnPlan, Layout, Question
+from pipeline.logbook.importing.previewing import read_preview
+from pipeline.logbook.importing.previews import Preview
+from pipeline.logbook.importing.questions import Draught, find_questions
+from pipeline.logbook.importing.sheet import Sheet, read_sheet, read_workbook_sheets
+
+_WORKBOOKS = (".xlsx", ".xlsm", ".xls", ".ods")
+_MADE_OF = ("fruit", "sugar", "water", "juice", "honey")
+# Held by these rules, a cell is freed by a question about the whole sheet.
+_ASKED_ONCE = frozenset(
+    {"which-gallon", "which-acid", "no-batch", "date-order", "which-substance", "ditto"}
+)
+
+
+class OpenCell(NamedTuple):
+    """A text that may mean several things, wherever it stands in one column."""
+
+    heading: str
+    written: str
+    lines: tuple[int, ...]
+    reason: str
+    readings: tuple[str, ...]
+
+
+class OpenStart(NamedTuple):
+    """A batch whose start the sheet does not say; `answer` where its first addition says it."""
+
+    batch_id: str
+    says: str
+    answer: str
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What is proposed for a sheet.
+
+    Attributes
+    ----------
+    sheet : Sheet
+        The sheet as text.
+    columns, layout
+        Which column is which, and whether a row is a batch or an entry.
+    questions : tuple of Question
+        What holds for the whole sheet, each with its evidence and, if any, an answer.
+    starts, ingredients, cells
+        What stays open about single batches, names and cells.
+    """
+
+    sheet: Sheet
+    columns: tuple[ColumnPlan, ...]
+    layout: Layout
+    questions: tuple[Question, ...] = ()
+    starts: tuple[OpenStart, ...] = ()
+    ingredients: tuple[OpenCell, ...] = ()
+    cells: tuple[OpenCell, ...] = ()
+
+    def answers(self) -> Answers:
+        """Return the answers as proposed; open questions stay open."""
+        return Answers(
+            self.columns,
+            self.layout,
+            {question.key: question.answer for question in self.questions},
+            {start.batch_id: start.answer for start in self.starts},
+            {name.written: "" for name in self.ingredients},
+            {(cell.heading, cell.written): "" for cell in self.cells},
+        )
+
+
+def read_sheets(data: bytes, name: str, codec: str | None = None) -> list[Sheet]:
+    """Read the sheets of a file: one of a delimited file, every filled one of a workbook.
+
+    Raises
+    ------
+    LogbookError
+        If the file cannot be read, or holds nothing.
+    """
+    if not name.lower().endswith(_WORKBOOKS):
+        return [read_sheet(data, name, codec)]
+    sheets = read_workbook_sheets(data, name)
+    if not sheets:
+        raise LogbookError(f"{name} is empty. Choose the workbook that holds the notes.")
+    return sheets
+
+
+def propose(
+    data: bytes,
+    name: str,
+    *,
+    codec: str | None = None,
+    known_batches: Collection[str] = (),
+    today: date | None = None,
+) -> Proposal:
+    """Propose how to read a file; of a workbook, its first filled sheet.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole file.
+    name : str
+        Its name, which tells a workbook from a text.
+    codec : str, optional
+        An encoding the maker has confirmed.
+    known_batches : collection of str
+        Batches the logbook has already.
+    today : datetime.date, optional
+        The day after which a date is in the future.
+
+    Raises
+    ------
+    LogbookError
+        If the file cannot be read.
+    """
+    sheet = read_sheets(data, name, codec)[0]
+    return propose_sheet(sheet, known_batches=known_batches, today=today)
+
+
+def propose_sheet(
+    sheet: Sheet,
+    answers: Answers | None = None,
+    *,
+    known_batches: Collection[str] = (),
+    today: date | None = None,
+) -> Proposal:
+    """Propose how to read a sheet; what `answers` say already is kept and not asked again."""
+    columns, layout = (answers.columns, answers.layout) if answers else propose_columns(sheet)
+    first = answers or Answers(columns, layout)
+    preview = read_preview(sheet, first, known_batches=known_batches, today=today)
+    questions = find_questions(Draught(sheet, columns, preview))
+    settled = replace(first, general={q.key: q.answer for q in questions} | first.general)
+    preview = read_preview(sheet, settled, known_batches=known_batches, today=today)
+    return Proposal(
+        sheet,
+        columns,
+        layout,
+        tuple(replace(q, answer=settled.general.get(q.key, "")) for q in questions),
+        _starts(preview),
+        _open(preview.fates, {"which-substance"}),
+        _open(preview.fates, None),
+    )
+
+
+def _starts(preview: Preview) -> tuple[OpenStart, ...]:
+    open_starts = []
+    for draft in preview.drafts:
+        if draft.file != "batches" or draft.day or not draft.batch_id:
+            continue
+        first = _first_entry(preview, draft.batch_id, _MADE_OF)
+        entry = first or _first_entry(preview, draft.batch_id, ())
+        if first and preview.answers.layout == "entries":
+            says = f"its first fruit, sugar or water went in on {first}"
+            open_starts.append(OpenStart(draft.batch_id, says, first))
+            continue
+        written = draft.held.get("started_on", "")
+        says = f"its first entry is of {entry}" if entry else "no day is given"
+        says = f"the sheet says '{written}'" if written else says
+        open_starts.append(OpenStart(draft.batch_id, says, ""))
+    return tuple(open_starts)
+
+
+def _first_entry(preview: Preview, batch_id: str, kinds: Collection[str]) -> str:
+    days = [
+        draft.day[:10]
+        for draft in preview.drafts
+        if draft.batch_id == batch_id
+        and draft.day
+        and (not kinds or draft.cells.get("kind") in kinds)
+    ]
+    return min(days, default="")
+
+
+def _open(fates: Collection[CellFate], rules: Collection[str] | None) -> tuple[OpenCell, ...]:
+    """Gather the cells that one answer frees: the same text in the same column."""
+    found: dict[tuple[str, str], OpenCell] = {}
+    for fate in fates:
+        is_named = fate.rule in rules if rules is not None else fate.rule not in _ASKED_ONCE
+        if fate.fate == "loaded" or not is_named or fate.rule == "nothing":
+            continue
+        key = fate.heading, fate.written
+        before = found.get(key)
+        lines = (*before.lines, fate.line) if before else (fate.line,)
+        found[key] = OpenCell(fate.heading, fate.written, lines, fate.reason, fate.readings)
+    return tuple(found.values())

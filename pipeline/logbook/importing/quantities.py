@@ -1,0 +1,252 @@
+"""Quantity cells of old notes, put into the contract's form with every change named."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+from pipeline.logbook.contract import CellKind
+from pipeline.logbook.dates import DateOrder
+from pipeline.logbook.importing.decimal_marks import settle_marks
+from pipeline.logbook.importing.foreign import in_contract_words
+from pipeline.logbook.importing.outcome import Outcome, held, loaded, rejected
+from pipeline.logbook.importing.remarks import (
+    is_ditto,
+    is_nothing,
+    nothing,
+    only_words,
+    part_remark,
+    part_words,
+)
+from pipeline.logbook.numerals import tidy
+from pipeline.logbook.problems import Fault
+from pipeline.logbook.quantity import Expects, Quantity, read_quantity
+from pipeline.logbook.quantity_cells import expectation
+from pipeline.logbook.units import UNIT_NAMES, find_unit
+
+_GALLON_FAMILY = ("gal", "qt", "pt", "cup", "floz")
+_GALLON_WORD = re.compile(
+    r"(?<![a-z])(?<!us )(?<!imp )("
+    + "|".join(
+        sorted(
+            (re.escape(word) for word, name in UNIT_NAMES.items() if name in _GALLON_FAMILY),
+            key=len,
+            reverse=True,
+        )
+    )
+    + r")(?![a-z])(?! ?\((?:us|imp|uk))",
+    re.IGNORECASE,
+)
+_BARE_SUM = re.compile(r"([0-9.]+)((?: ?\+ ?[0-9.]+)+)")
+_LIKELY_UNITS: dict[str, tuple[str, ...]] = {
+    "amount": ("tsp", "g", "kg", "lb"),
+    "volume": ("L", "us gal", "imp gal"),
+    "temperature": ("C", "F"),
+}
+_COUNTRY = {"us": "us", "imperial": "imp"}
+_MORE_THAN_A_HOUSEHOLD = 300  # [kg or L] in one batch; common practice, no source
+_UNSURE = re.compile(r"(?<![a-z])(?:pfund|livres?|libras?|libbre|pond|funt)(?![a-z])", re.I)
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is known of a sheet, of the row a cell stands in, and of the logbook it goes to."""
+
+    today: date
+    order: DateOrder | None = None
+    decimal: str = "."
+    gallon: str = ""
+    ta_as: str = ""
+    score_out_of: str = ""
+    logbook_scale: str = ""
+
+
+def read_amount(raw: str, kind: CellKind, unit: str, facts: Facts) -> Outcome:
+    """Read a quantity cell.
+
+    Parameters
+    ----------
+    raw : str
+        The cell as typed, not blank.
+    kind : str
+        What the contract's column holds.
+    unit : str
+        The unit its heading says.
+    facts : Facts
+        The sheet's decimal mark and gallon.
+    """
+    text = tidy(raw)
+    if is_nothing(text):
+        return nothing(text)
+    if is_ditto(text):
+        return held("ditto", "a ditto mark is not copied as a number", ())
+    return _read(text, kind, unit, facts)
+
+
+def _read(text: str, kind: CellKind, unit: str, facts: Facts) -> Outcome:
+    remark = part_remark(text)
+    words = in_contract_words(remark.text)
+    settled = settle_marks(words, facts.decimal)
+    expects = expectation(kind, find_unit(unit) if unit else None, may_be_mark=kind == "amount")
+    if not settled.is_number:
+        return rejected("not-a-number", f"'{text}' is no number, and its marks are not moved")
+    if settled.readings:
+        return _either(text, [_with_unit(one, unit, expects) for one in settled.readings], expects)
+    body = f"~{settled.text.lstrip('~ ')}" if remark.is_doubted else settled.text
+    outcome = _understood(body, kind, unit, expects, facts)
+    rules = [settled.rule, "marked ? and so read as rough" if remark.is_doubted else ""]
+    return _with_rules(outcome, rules, remark.note)
+
+
+def _either(text: str, readings: list[str], expects: Expects) -> Outcome:
+    """Hold a number whose mark may be decimal or part off thousands."""
+    large = read_quantity(readings[-1], expects)
+    is_too_much = isinstance(large, Quantity) and large.us > _MORE_THAN_A_HOUSEHOLD
+    likely = f", though {readings[-1]} is more than any household makes" if is_too_much else ""
+    return held(
+        "decimal-mark",
+        f"'{text}' may have a decimal mark or thousands parted off; this sheet writes the other "
+        f"mark{likely}",
+        readings,
+    )
+
+
+def _with_rules(outcome: Outcome, rules: list[str], note: str) -> Outcome:
+    if outcome.fate != "loaded":
+        return outcome
+    said = [rule for rule in (*rules, outcome.rule) if rule]
+    notes = "; ".join(part for part in (outcome.note, note) if part)
+    return outcome._replace(rule="; ".join(said), note=notes)
+
+
+def _understood(text: str, kind: CellKind, unit: str, expects: Expects, facts: Facts) -> Outcome:
+    found = read_quantity(text, expects)
+    if isinstance(found, Quantity):
+        return _sized(text, found, unit, expects, facts)
+    for rule in _RULES:
+        if (outcome := rule(text, kind, expects, found)) is not None:
+            return outcome
+    if (parted := part_words(text)) is not None:
+        inner = _understood(parted.text, kind, unit, expects, facts)
+        return _with_rules(inner, [f"'{parted.note}' kept in the notes"], parted.note)
+    if not any(letter.isdigit() or letter in "½¼¾⅓⅔⅛" for letter in text):
+        return only_words(text)
+    return held(
+        found.rule, found.message, [found.hint] if found.rule == "unit" and found.hint else []
+    )
+
+
+def _sized(text: str, found: Quantity, unit: str, expects: Expects, facts: Facts) -> Outcome:
+    if found.us == 0 and found.dimension in ("mass", "volume", "count"):
+        return held("zero", "0 may mean none, or not known", ("none", "not known"))
+    rule = _own_unit_rule(text, unit, expects)
+    written = _with_unit(text, unit, expects)
+    if found.us == found.imperial:
+        return loaded(written, rule)
+    if facts.gallon in _COUNTRY:
+        country = _COUNTRY[facts.gallon]
+        said = f"the gallon is {'the US one' if country == 'us' else 'imperial'}"
+        return loaded(
+            _of_country(written, country), "; ".join(part for part in (rule, said) if part)
+        )
+    return held(
+        "which-gallon",
+        "gallons, quarts, pints and cups are US or imperial, which differ by a fifth, and nothing "
+        "says which",
+        [_of_country(written, country) for country in ("us", "imp")],
+    )
+
+
+def _of_country(text: str, country: str) -> str:
+    return _GALLON_WORD.sub(rf"{country} \1", text)
+
+
+def _with_unit(text: str, unit: str, expects: Expects) -> str:
+    """Return a cell with the heading's unit where it has none of its own."""
+    if not unit or isinstance(read_quantity(text, expects._replace(bare=None)), Quantity):
+        return text
+    return f"{text} {unit}"
+
+
+def _own_unit_rule(text: str, unit: str, expects: Expects) -> str:
+    own = read_quantity(text, expects._replace(bare=None))
+    heading = find_unit(unit) if unit else None
+    if heading is None or isinstance(own, Fault):
+        return ""
+    said = re.sub(r"[^a-zA-Z°/% ]", "", text).strip()
+    if find_unit(said) == heading:
+        return ""
+    return f"the cell says {said}, the heading {unit}: the cell counts"
+
+
+def _bare_sum(text: str, kind: CellKind, expects: Expects, _fault: Fault) -> Outcome | None:
+    """Hold `1000 + 200`: two additions on different days, or one."""
+    if kind != "amount" or (match := _BARE_SUM.fullmatch(text)) is None:
+        return None
+    unit = f" {expects.bare.name}" if expects.bare else ""
+    parts = [part.strip() for part in text.split("+")]
+    one = " + ".join(f"{part}{unit}" for part in parts)
+    del match
+    return held(
+        "sum",
+        f"'{text}' may be {len(parts)} additions on different days, which are not given",
+        [one],
+    )
+
+
+def _range(text: str, _kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:
+    """Reject a range: it is not averaged."""
+    if fault.rule != "range":
+        return None
+    ends = re.findall(r"[0-9]+(?:\.[0-9]+)?", text)
+    return rejected("range", f"'{text}' is a range, which is not one number and not averaged", ends)
+
+
+def _bound(text: str, _kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:
+    """Reject a bound: `<10` is neither 10 nor 0."""
+    if fault.rule != "bound-only":
+        return None
+    return rejected("bound-only", f"'{text}' is a bound: not the number itself and not 0")
+
+
+def _date_shaped(text: str, _kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:
+    """Reject a fraction that a spreadsheet turned into a date."""
+    if fault.rule not in ("date-shaped", "spreadsheet-error", "formula"):
+        return None
+    return rejected(
+        fault.rule, f"'{text}': {fault.message}" + (f"; {fault.hint}" * bool(fault.hint))
+    )
+
+
+def _no_unit(text: str, kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:
+    """Hold a number without a unit."""
+    if fault.rule != "no-unit":
+        return None
+    units = _LIKELY_UNITS.get(kind, ())
+    return held(
+        "no-unit",
+        f"'{text}' has no unit, and the heading says none; it is left out of all sums",
+        [f"{text} {unit}" for unit in units],
+    )
+
+
+def _unsure_unit(text: str, _kind: CellKind, _expects: Expects, _fault: Fault) -> Outcome | None:
+    """Hold a pound of another country: half a kilogram, or 454 g, or less."""
+    if _UNSURE.search(text) is None:
+        return None
+    number = re.sub(r"[^0-9.,½¼¾/ ]", "", text).strip()
+    return held(
+        "which-pound",
+        f"'{text}' may be half kilograms or pounds of 454 g",
+        [f"{number} lb"],
+    )
+
+
+_RULES: tuple[Callable[[str, CellKind, Expects, Fault], Outcome | None], ...] = (
+    _date_shaped,
+    _bare_sum,
+    _range,
+    _bound,
+    _unsure_unit,
+    _no_unit,
+)

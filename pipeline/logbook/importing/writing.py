@@ -1,0 +1,235 @@
+"""Writing an import into a logbook: whole or not at all, twice without doubling, nothing edited.
+
+Rows that an earlier import of the same sheet wrote are replaced if they stand there unchanged; rows
+that anybody else wrote are never touched. A row that contradicts one of those is not written.
+"""
+
+import json
+import shutil
+import tempfile
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+from pipeline.errors import LogbookError
+from pipeline.logbook.appending import heading_line
+from pipeline.logbook.contract import REQUIRED_FILES
+from pipeline.logbook.importing.contract_files import ContractFile, read_contract_file
+from pipeline.logbook.importing.drafts import Draft
+from pipeline.logbook.importing.file_swap import replace_file
+from pipeline.logbook.importing.plan import DATED
+from pipeline.logbook.importing.previews import Preview
+from pipeline.logbook.importing.report import report_text
+from pipeline.logbook.new import PACKAGE_FILE, write_new_logbook
+from pipeline.logbook.settings import SETTINGS_FILE, read_settings
+
+FOLDER = "imports"
+_LOCK = ".logbook.lock"
+_LOCK_SECONDS = 30
+OUTCOMES = ("written", "already_there", "replaced", "contradicted", "changed_since")
+_KEYS = {
+    "batches": ("batch_id",),
+    "additions": ("batch_id", "added_on", "kind", "ingredient"),
+    "readings": ("batch_id", "taken_on", "gravity"),
+    "transfers": ("batch_id", "moved_on", "step"),
+    "tastings": ("batch_id", "tasted_on", "taster"),
+}
+
+
+@dataclass
+class Written:
+    """What an import wrote.
+
+    Attributes
+    ----------
+    files : dict
+        By file, how many rows had each of `OUTCOMES`.
+    contradicted : list of Draft
+        Rows that were not written, because the logbook says something else there.
+    report : pathlib.Path
+        The list of every cell.
+    """
+
+    files: dict[str, dict[str, int]] = field(default_factory=dict)
+    contradicted: list[Draft] = field(default_factory=list)
+    report: Path = Path()
+
+
+def safe_name(sheet: str) -> str:
+    """Return a sheet's name as part of a file's name."""
+    kept = "".join(letter if letter.isalnum() or letter in ".-_ " else "_" for letter in sheet)
+    return kept.strip(". ") or "sheet"
+
+
+def write(preview: Preview, folder: Path) -> Written:
+    """Write an import into a logbook, new or there already.
+
+    Parameters
+    ----------
+    preview : Preview
+        What to write.
+    folder : pathlib.Path
+        The logbook.
+
+    Raises
+    ------
+    LogbookError
+        If a dangerous dose is not confirmed yet, or the folder cannot be written to.
+    """
+    if preview.is_blocked:
+        raise LogbookError(
+            "nothing was written: a dose in these notes is so high that it must be confirmed first "
+            "(large_doses in the mapping file)."
+        )
+    folder = Path(folder)
+    try:
+        (folder / FOLDER).mkdir(parents=True, exist_ok=True)
+        with FileLock(folder / _LOCK, timeout=_LOCK_SECONDS):
+            return _write(preview, folder)
+    except Timeout as error:
+        raise LogbookError(
+            f"another program has been writing to {folder} for {_LOCK_SECONDS} seconds. Close it "
+            "and try again."
+        ) from error
+    except OSError as error:
+        raise LogbookError(f"{folder} cannot be written to: {error.strerror}.") from error
+
+
+def _write(preview: Preview, folder: Path) -> Written:
+    _prepare(folder, preview)
+    decimal = read_settings(folder)[0].decimal
+    name = safe_name(preview.sheet.name)
+    memory = folder / FOLDER / f"{name}.written.json"
+    before = _remembered(memory)
+    written = Written(report=folder / FOLDER / f"{name}.report.csv")
+    contents: dict[Path, bytes] = {}
+    remembered: dict[str, list[dict[str, str]]] = {}
+    for file in DATED:
+        drafts = [draft for draft in preview.drafts if draft.file == file]
+        if drafts or before.get(file):
+            source = read_contract_file(folder, file)
+            kept = _added(source, drafts, before.get(file, []), written, decimal)
+            remembered[file] = kept
+            contents[source.path] = source.data
+    contents[written.report] = ("\ufeff" + report_text(preview)).encode()
+    contents[memory] = json.dumps(remembered, ensure_ascii=False, indent=1).encode()
+    for path, data in contents.items():
+        replace_file(path, data)
+    return written
+
+
+def _added(
+    source: ContractFile,
+    drafts: Sequence[Draft],
+    before: Sequence[dict[str, str]],
+    written: Written,
+    decimal: str,
+) -> list[dict[str, str]]:
+    """Change one file's bytes by an import; return the rows that are this import's."""
+    rows = [(draft, source.as_stored(draft.written(), decimal)) for draft in drafts]
+    wanted = {_frozen(row) for _, row in rows}
+    counts = Counter(replaced=source.remove([row for row in before if _frozen(row) not in wanted]))
+    ours = Counter(_frozen(row) for row in before)
+    there = Counter(_frozen(row) for row in source.rows())
+    theirs = _by_key(source, [row for row in source.rows() if not ours[_frozen(row)]])
+    new: list[dict[str, str]] = []
+    mine: list[dict[str, str]] = []
+    for draft, row in rows:
+        becomes = _becomes(source.name, row, there, ours, theirs)
+        counts[becomes] += 1
+        if becomes == "written":
+            new.append(row)
+        if becomes == "contradicted":
+            written.contradicted.append(draft)
+        elif becomes == "written" or ours[_frozen(row)]:
+            mine.append(row)
+    source.append(new)
+    written.files[source.path.name] = {name: counts[name] for name in OUTCOMES}
+    return mine
+
+
+def _becomes(
+    name: str,
+    row: Mapping[str, str],
+    there: Counter,
+    ours: Counter,
+    theirs: Mapping[tuple[str, ...], Sequence[Mapping[str, str]]],
+) -> str:
+    """Return what becomes of one row, given what the logbook has and what was written before."""
+    if there[_frozen(row)] > 0:
+        there[_frozen(row)] -= 1
+        return "already_there"
+    if ours[_frozen(row)]:
+        # It was written once and is gone or edited: the maker's hand counts.
+        return "changed_since"
+    same = theirs.get(_key(name, row), ())
+    if any(_says_as_much(other, row) for other in same):
+        return "already_there"
+    return "contradicted" if same else "written"
+
+
+def _says_as_much(other: Mapping[str, str], row: Mapping[str, str]) -> bool:
+    return all(other.get(column) == text for column, text in row.items() if column != "notes")
+
+
+def _frozen(row: Mapping[str, str]) -> frozenset:
+    return frozenset((column, text) for column, text in row.items() if text)
+
+
+def _key(name: str, row: Mapping[str, str]) -> tuple[str, ...]:
+    return tuple(row.get(column, "").strip().lower() for column in _KEYS[name])
+
+
+def _by_key(
+    source: ContractFile, rows: Sequence[Mapping[str, str]]
+) -> dict[tuple[str, ...], list[Mapping[str, str]]]:
+    """Return rows by their keys; one without a day says too little to contradict another."""
+    found: dict[tuple[str, ...], list[Mapping[str, str]]] = {}
+    for row in rows:
+        if row.get(DATED[source.name]) or source.name == "batches":
+            found.setdefault(_key(source.name, row), []).append(row)
+    return found
+
+
+def written_before(folder: Path, sheet: str) -> dict[str, list[dict[str, str]]]:
+    """Return the rows that an earlier import of a sheet wrote, by file."""
+    return _remembered(folder / FOLDER / f"{safe_name(sheet)}.written.json")
+
+
+def _remembered(path: Path) -> dict[str, list[dict[str, str]]]:
+    try:
+        found = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def _prepare(folder: Path, preview: Preview) -> None:
+    """Make the files that a logbook needs: empty ones, its settings, its description."""
+    with tempfile.TemporaryDirectory() as pattern:
+        write_new_logbook(Path(pattern) / "new")
+        if not (folder / SETTINGS_FILE).exists():
+            text = (Path(pattern) / "new" / SETTINGS_FILE).read_text(encoding="utf-8")
+            (folder / SETTINGS_FILE).write_text(_with_scale(text, preview), encoding="utf-8")
+        if not (folder / PACKAGE_FILE).exists():
+            shutil.copy(Path(pattern) / "new" / PACKAGE_FILE, folder / PACKAGE_FILE)
+    for name in REQUIRED_FILES:
+        if not _has(folder, name):
+            (folder / f"{name}.csv").write_bytes(heading_line(name))
+
+
+def _has(folder: Path, name: str) -> bool:
+    return any(path.name.lower() == f"{name}.csv" for path in folder.iterdir()) or any(
+        folder.glob("*.xlsx")
+    )
+
+
+def _with_scale(settings: str, preview: Preview) -> str:
+    """Set the score scale of a new logbook to the one the maker has said."""
+    top = preview.answers.of("score_out_of")
+    if not top.replace(".", "", 1).isdigit():
+        return settings
+    return settings.replace("# score_out_of = 20", f"score_out_of = {top}")
