@@ -22,8 +22,9 @@ from pipeline.learning.spreads import Grouped
 # Coefficients (p,) to the expected response (n,), its Jacobian (n, p) and the reach of each row's
 # group effect (n,).
 Curve = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray, np.ndarray]]
-MOST_ROUNDS = 25
-CLOSE_ENOUGH = 0.02  # of a residual deviation: further rounds would move no prediction more
+MOST_ROUNDS = 15
+CLOSE_ENOUGH = 0.03  # of a residual deviation: further rounds would hardly move a prediction
+TAILS_ENOUGH = 0.1  # change of weight, on the average row
 
 
 @dataclass(frozen=True)
@@ -37,19 +38,26 @@ class Fitting:
 
 @dataclass
 class CurvedFit:
-    """Coefficients, and the regressor at the tangent there, which holds their covariance."""
+    """Coefficients, and the regressor at the tangent there, which holds their covariance.
+
+    tails (n,) are the weights of Student's t, left (n,) what curve and groups leave over.
+    """
 
     coefficients: np.ndarray
     regressor: PooledRegressor
-    tails: np.ndarray = field(default_factory=lambda: np.empty(0))
+    tails: np.ndarray
+    left: np.ndarray = field(default_factory=lambda: np.empty(0))
     rounds: int = 0
+
+
+Weigh = Callable[[np.ndarray, CurvedFit | None], np.ndarray]
 
 
 def fit_curve(
     curve: Curve,
     y: np.ndarray,
     fitting: Fitting,
-    weight: np.ndarray,
+    weigh: Weigh,
     groups: np.ndarray | None = None,
     start: CurvedFit | None = None,
 ) -> CurvedFit:
@@ -59,36 +67,50 @@ def fit_curve(
     ----------
     curve : callable
         Coefficients (p,) to expected response (n,), Jacobian (n, p) and reach (n,).
-    y, weight : array (n,)
+    y : array (n,)
     fitting : Fitting
+    weigh : callable
+        Coefficients and the fit so far, None at first, to the precision of each row (n,).
     groups : array (n,), optional
         Levels of a factor that has an effect of its own on each.
     start : CurvedFit, optional
         Fit to nearly the same rows.
     """
-    regressor = PooledRegressor(
-        fitting.grouped, fitting.between, residual=fitting.residual, fit_intercept=False, tol=1e-3
-    )
     size = sum(len(group.columns) for group in fitting.grouped)
     at = np.zeros(size) if start is None else start.coefficients
+    fit = CurvedFit(at, _regressor(fitting), np.ones(y.size))
     spreads = None if start is None else start.regressor.log_spreads_
     mean, slope, reach = curve(at)
-    tails = np.ones(y.size)
-    done = 0
-    while done < MOST_ROUNDS:
-        done += 1
-        regressor.fit(slope, y - mean + slope @ at, groups, weight * tails, spreads, reach)
-        spreads = regressor.log_spreads_
-        effects = reach * _effects(regressor, groups)
-        moved_to, mean_there, slope, reach = _step(
-            curve, y - effects, weight * tails, at, regressor
-        )
-        moved = np.abs(mean_there - mean).max() / regressor.residual_sd_
-        at, mean = moved_to, mean_there
-        before, tails = tails, _tails(y - mean - effects, weight, regressor.residual_sd_)
-        if moved < CLOSE_ENOUGH and np.abs(tails - before).max() < 0.05:
+    weight = weigh(at, None)
+    while fit.rounds < MOST_ROUNDS:
+        fit.rounds += 1
+        line = y - mean + slope @ at
+        fit.regressor.fit(slope, line, groups, weight * fit.tails, spreads, reach)
+        spreads = fit.regressor.log_spreads_
+        effects = reach * _effects(fit.regressor, groups)
+        before = mean
+        at, mean, slope, reach = _step(curve, y - effects, weight * fit.tails, at, fit.regressor)
+        moved = np.abs(mean - before) * np.sqrt(weight)
+        fit.coefficients, fit.left = at, y - mean - effects
+        old = fit.tails
+        fit.tails = _tails(fit.left, weight, fit.regressor.residual_sd_)
+        weight = weigh(at, fit)
+        still = np.sqrt((moved**2).mean()) < CLOSE_ENOUGH * fit.regressor.residual_sd_
+        if still and np.abs(fit.tails - old).mean() < TAILS_ENOUGH:
             break
-    return CurvedFit(at, regressor, tails, done)
+    return fit
+
+
+def _regressor(fitting: Fitting) -> PooledRegressor:
+    """Return a regressor that does little at a time: the next tangent comes soon."""
+    return PooledRegressor(
+        fitting.grouped,
+        fitting.between,
+        residual=fitting.residual,
+        fit_intercept=False,
+        tol=1e-3,
+        most_steps=4,
+    )
 
 
 def _step(

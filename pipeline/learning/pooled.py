@@ -52,6 +52,8 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         Student's t instead of normal residuals: a mistyped reading then bends nothing.
     tol : float
         Expected fall of the criterion below which the spreads are left as they are.
+    most_steps : int
+        Steps after which the spreads are left as they are.
 
     Attributes
     ----------
@@ -87,6 +89,7 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         fit_intercept: bool = True,
         robust: bool = False,
         tol: float = 1e-7,
+        most_steps: int = 60,
     ) -> None:
         self.grouped = grouped
         self.between = between
@@ -94,6 +97,7 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         self.fit_intercept = fit_intercept
         self.robust = robust
         self.tol = tol
+        self.most_steps = most_steps
 
     def fit(
         self,
@@ -220,7 +224,7 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
             residual=self.residual,
             y_scale=math.sqrt(gram.y_square / gram.rows) or 1e-6,
         )
-        self._keep(problem, estimate_spreads(problem, start, self.tol), center)
+        self._keep(problem, estimate_spreads(problem, start, self.tol, self.most_steps), center)
 
     def _keep(self, problem: Problem, spreads: Spreads, center: float) -> None:
         solution = spreads.solution

@@ -24,6 +24,7 @@ from pipeline.learning.spreads import Grouped
 # A usual fruit: common practice, no source; every maker's logbook moves them.
 GIVES_L_KG = 0.82
 DRIED_GIVES_L_KG = 0.10
+FLOWER_GIVES_L_KG = 0.25  # flowers and leaves, which bring no sugar
 DRIED_FROM_G_KG = 400.0  # [g/kg] sugar above which a fruit is a dried one
 HOLDS_L_KG = 0.35  # at least, where the reference table says nothing else
 PACE_DAYS = 2.5
@@ -150,6 +151,7 @@ def release_curve(release: Release, musts: Musts) -> ReleaseCurve:
     give, hold, pace = release.designs(musts)
     is_dried = np.nan_to_num(lines.number["sugar_g_kg"]) > DRIED_FROM_G_KG
     give0 = np.where(is_dried, DRIED_GIVES_L_KG, GIVES_L_KG)
+    give0 = np.where(lines.number["sugar_g_kg"] == 0, FLOWER_GIVES_L_KG, give0)
     expected = np.nan_to_num(lines.number["strained_l_kg"], nan=GIVES_L_KG - HOLDS_L_KG)
     usual_left = np.exp(-USUAL_DAYS / PACE_DAYS)
     hold0 = np.maximum(GIVES_L_KG * (1 - usual_left) - expected, HOLDS_L_KG / 2)

@@ -77,7 +77,8 @@ class Problem:
 
     def levels(self) -> np.ndarray:
         """Return how many coefficients each group has."""
-        counts = np.array([(self.of_column == k).sum() for k in range(len(self.groups))], float)
+        mine = self.of_column[self.of_column >= 0]
+        counts = np.bincount(mine, minlength=len(self.groups)).astype(float)
         if self.gram.eliminated is not None:
             counts[-1] = self.gram.eliminated.diagonal.size
         return counts
@@ -107,7 +108,10 @@ class Point:
 
 
 def estimate_spreads(
-    problem: Problem, start: np.ndarray | None = None, tolerance: float = 1e-7
+    problem: Problem,
+    start: np.ndarray | None = None,
+    tolerance: float = 1e-7,
+    most_steps: int = MOST_STEPS,
 ) -> Spreads:
     """Maximise the restricted likelihood over the free spreads by Fisher scoring.
 
@@ -116,6 +120,8 @@ def estimate_spreads(
     problem : Problem
     tolerance : float
         Expected fall of the criterion below which no further step is worth taking.
+    most_steps : int
+        Steps after which to stop all the same.
     start : array, optional
         Logarithms of residual and group spreads to start from, e.g. of a fit to nearly the
         same rows.
@@ -127,7 +133,7 @@ def estimate_spreads(
     low[known] = high[known] = base[known]
     logs = base if start is None else np.clip(start, low, high)
     here = _point(problem, logs)
-    for _ in range(MOST_STEPS):
+    for _ in range(most_steps):
         step = _scoring_step(here, logs, low, high)
         if -float(here.gradient @ step) < tolerance:
             break
@@ -204,9 +210,8 @@ def _point(problem: Problem, logs: np.ndarray) -> Point:
     plain = freedom * (2 * logs[0] + math.log(2 * math.pi)) + solution.log_determinant
     plain += solution.residual_square / variance + 2 * float(levels @ (logs[1:] - logs[0]))
     spent, between = _information(problem, solution, group_ratios)
-    squares = np.array(
-        [(solution.coefficients[problem.of_column == k] ** 2).sum() for k in range(levels.size)]
-    )
+    squares = np.zeros(levels.size)
+    np.add.at(squares, problem.of_column[grouped], solution.coefficients[grouped] ** 2)
     if gram.eliminated is not None:
         squares[-1] = solution.eliminated_square
     slopes = 2 * (spent - group_ratios * squares / variance)
@@ -226,18 +231,12 @@ def _information(
     problem: Problem, solution: Solution, ratios: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Degrees of freedom spent per group and the information between groups, 4 |…|²."""
-    count = len(problem.groups)
-    between = np.zeros((count, count))
-    spent = np.zeros(count)
-    inverse, gram = solution.inverse, problem.gram
-    places = [np.flatnonzero(problem.of_column == k) for k in range(count)]
-    for k in range(count):
-        block = np.eye(places[k].size) - ratios[k] * inverse[np.ix_(places[k], places[k])]
-        spent[k] = np.trace(block)
-        between[k, k] = (block**2).sum()
-        for other in range(k):
-            square = (inverse[np.ix_(places[k], places[other])] ** 2).sum()
-            between[k, other] = between[other, k] = ratios[k] * ratios[other] * square
+    gram, inverse = problem.gram, solution.inverse
+    member = (problem.of_column[:, None] == np.arange(len(problem.groups))).astype(float)
+    root = np.sqrt(member @ ratios)  # nought for fixed columns, which are in no group
+    kept = np.diag((root > 0).astype(float)) - inverse * np.outer(root, root)
+    spent = np.diag(kept) @ member
+    between = member.T @ kept**2 @ member
     if gram.eliminated is not None:
         part, ratio = gram.eliminated, ratios[-1]
         share = 1.0 / (part.diagonal + ratio)
@@ -248,9 +247,8 @@ def _information(
         spent[-1] = rest.sum() - ratio * np.trace(through)
         between[-1, -1] = rest @ rest - 2 * ratio * (inverse * tilted).sum()
         between[-1, -1] += ratio**2 * (through * through.T).sum()
-        for k in range(count - 1):
-            square = np.einsum("ij,ji->", through[places[k]], inverse[:, places[k]])
-            between[k, -1] = between[-1, k] = ratios[k] * ratio * square
+        crossed = root**2 * ratio * np.einsum("ij,ji->i", through, inverse)
+        between[:-1, -1] = between[-1, :-1] = (crossed @ member)[:-1]
     return spent, 4 * between
 
 

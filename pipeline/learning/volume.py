@@ -181,11 +181,12 @@ def fit_volume(musts: Musts, steps: pl.DataFrame, start: VolumeModel | None = No
     if model.batches < FEWEST_BATCHES:
         return model
     curve = StageCurve(model, musts, stages)
+    precision = _precision(musts)[stages.must]
     model.fit = fit_curve(
         curve,
         stages.net,
         Fitting(curve.grouped(), RESIDUAL, BATCH),
-        _precision(musts)[stages.must],
+        lambda *_: precision,
         stages.must,
         None if start is None else start.fit,
     )
