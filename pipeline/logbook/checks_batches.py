@@ -9,7 +9,12 @@ from pipeline.logbook.checks_doses import (
     sulphite_in_one_dose,
     sulphite_in_total,
 )
-from pipeline.logbook.checks_gravity import gravity_rises, refractometer_after_start, stuck
+from pipeline.logbook.checks_gravity import (
+    gravity_rises,
+    no_start,
+    refractometer_after_start,
+    stuck,
+)
 from pipeline.logbook.checks_names import nothing_read, spelled_two_ways
 from pipeline.logbook.checks_safety import (
     enzyme_in_hot_must,
@@ -42,6 +47,7 @@ RULES: tuple[Rule, ...] = (
     fruit_left_in,
     gravity_rises,
     stuck,
+    no_start,
     refractometer_after_start,
     volume_grows,
     topped_up_with_water,

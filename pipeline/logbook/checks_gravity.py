@@ -53,65 +53,73 @@ def _sweetened_between(loaded: Loaded, rises: pl.DataFrame) -> pl.DataFrame:
 
 
 def stuck(loaded: Loaded) -> pl.DataFrame:
-    """Find batches whose gravity has stood above 1.000 for a week of readings."""
-    read = loaded.gravities
-    last = read.group_by("batch_id").agg(
-        pl.col("line").last(),
-        pl.col("taken_on").last().alias("last_on"),
-        pl.col("gravity").last().alias("last"),
-        pl.col("gravity").first().alias("first"),
+    """Find batches whose gravity fell and then stood above 1.000 for a week of readings."""
+    stood = _stood_above_dry(loaded).filter(pl.col("first") - pl.col("last") > RISE)
+    return loaded.warn(
+        stood,
+        "readings",
+        "gravity",
+        "stuck",
+        pl.format(
+            "stuck: the gravity has stood at {} for {} days, above 1.000",
+            pl.col("last").round(4),
+            "days",
+        ),
+        "warmth, nutrient or an acclimatised starter may wake it; a stuck batch is not averaged "
+        "into what its yeast usually reaches",
     )
-    above = last.filter(pl.col("last") > DRY)
-    still = (
-        read.join(above.select("batch_id", "last_on", "last"), on="batch_id")
-        .with_columns(is_still=(pl.col("gravity") - pl.col("last")).abs() <= STILL)
-        .with_columns(
-            moved_on=pl.col("taken_on").filter(~pl.col("is_still")).max().over("batch_id")
+
+
+def no_start(loaded: Loaded) -> pl.DataFrame:
+    """Find batches whose gravity has not moved at all in a week of readings."""
+    stood = _stood_above_dry(loaded).filter(pl.col("first") - pl.col("last") <= RISE)
+    return loaded.warn(
+        stood,
+        "readings",
+        "gravity",
+        "no-start",
+        pl.format(
+            "the gravity has not moved from {} in {} days of readings: fermentation did not start",
+            pl.col("last").round(4),
+            "days",
+        ),
+        "check the yeast, the temperature, and the label for preservatives such as sorbate or "
+        "benzoate",
+    )
+
+
+def _stood_above_dry(loaded: Loaded) -> pl.DataFrame:
+    """Return batches whose last readings stood still above 1.000 for a week or more.
+
+    One row per batch: `line` of its last reading, `first` and `last` gravity, `days` it has stood.
+    """
+    above = (
+        loaded.gravities.group_by("batch_id")
+        .agg(
+            pl.col("line").last(),
+            last_on=pl.col("taken_on").last(),
+            last=pl.col("gravity").last(),
+            first=pl.col("gravity").first(),
         )
+        .filter(pl.col("last") > DRY)
+    )
+    is_still = (pl.col("gravity") - pl.col("last")).abs() <= STILL
+    moved_on = pl.col("taken_on").filter(~pl.col("is_still")).max().over("batch_id")
+    since = (
+        loaded.gravities.join(above.select("batch_id", "last"), on="batch_id")
+        .with_columns(is_still=is_still)
+        .with_columns(moved_on=moved_on)
         .filter(pl.col("moved_on").is_null() | (pl.col("taken_on") > pl.col("moved_on")))
         .group_by("batch_id")
         .agg(since=pl.col("taken_on").min())
     )
-    sweetened = additions_of(loaded, ("sorbate",)).select("batch_id")
-    stood = (
-        above.join(still, on="batch_id")
-        .filter(pl.col("last_on") - pl.col("since") >= pl.duration(days=WEEK))
-        # Sugar added to a wine that sorbate keeps from fermenting is meant to stay.
-        .join(sweetened, on="batch_id", how="anti")
+    # Sugar added to a wine that sorbate keeps from fermenting is meant to stay.
+    kept_sweet = additions_of(loaded, ("sorbate",)).select("batch_id")
+    return (
+        above.join(since, on="batch_id")
+        .join(kept_sweet, on="batch_id", how="anti")
         .with_columns(days=(pl.col("last_on") - pl.col("since")).dt.total_days())
-    )
-    began = pl.col("first") - pl.col("last") > RISE
-    return pl.concat(
-        [
-            loaded.warn(
-                stood.filter(began),
-                "readings",
-                "gravity",
-                "stuck",
-                pl.format(
-                    "stuck: the gravity has stood at {} for {} days, above 1.000",
-                    pl.col("last").round(4),
-                    "days",
-                ),
-                "warmth, nutrient or an acclimatised starter may wake it; a stuck batch is not "
-                "averaged into what its yeast usually reaches",
-            ),
-            loaded.warn(
-                stood.filter(~began),
-                "readings",
-                "gravity",
-                "no-start",
-                pl.format(
-                    "the gravity has not moved from {} in {} days of readings: fermentation did "
-                    "not "
-                    "start",
-                    pl.col("last").round(4),
-                    "days",
-                ),
-                "check the yeast, the temperature, and the label for preservatives such as sorbate "
-                "or benzoate",
-            ),
-        ]
+        .filter(pl.col("days") >= WEEK)
     )
 
 

@@ -10,7 +10,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.logbook.contract import FILES, Column
-from pipeline.logbook.lean_pandera import load_pandera, without_pandas
+from pipeline.logbook.lean_pandera import load_pandera, without_unneeded
 from pipeline.logbook.problems import PROBLEM_SCHEMA, problem_frame
 from pipeline.logbook.slips import gravity_hint, ph_hint
 from pipeline.logbook.typed_contract import TYPED, TypedColumn
@@ -77,7 +77,7 @@ def failures(name: str, frame: pl.DataFrame) -> pl.DataFrame:
     pa = load_pandera()
     nothing = pl.DataFrame(schema={"row": pl.UInt32, "typed": pl.String, "check": pl.String})
     try:
-        with without_pandas():
+        with without_unneeded():
             schema(name).validate(frame, lazy=True)
     except pa.errors.SchemaErrors as errors:
         cases = errors.failure_cases.select(

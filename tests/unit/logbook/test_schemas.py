@@ -115,8 +115,9 @@ from pipeline.logbook.typed_contract import empty_frame
 bad = pl.DataFrame({"gravity_sg": [1090.0]})
 frame = pl.concat([empty_frame("readings"), bad], how="diagonal")
 lean = failures("readings", frame)
-assert "pandas" not in sys.modules, "pandas was loaded"
-import pandas
+for name in ("pandas", "hypothesis"):
+    assert name not in sys.modules, f"{name} was loaded"
+import hypothesis, pandas
 assert failures("readings", frame).equals(lean)
 assert "gravity_sg" in lean["typed"].to_list()
 assert not [finder for finder in sys.meta_path if type(finder).__module__.startswith("pipeline")]
