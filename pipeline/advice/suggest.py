@@ -122,7 +122,7 @@ def _sets(singles: Tried) -> list[tuple[Edit, ...]]:
         singles.sets[row] for row in order if row and singles.utility[row] > singles.utility[0]
     ]
     best = [edits[0] for edits in ranked]
-    found = [(edit,) for edit in best]
+    found: list[tuple[Edit, ...]] = [(edit,) for edit in best]
     for size, count in ((2, PAIRED), (MOST_CHANGES, TRIPLED)):
         found += [
             edits

@@ -16,6 +16,7 @@ from pipeline.learning.stages import planned_stages
 from pipeline.learning.taste import with_harshness
 from pipeline.learning.taste_fit import AnswerFit
 from pipeline.learning.taste_inputs import TasteInputs
+from pipeline.learning.usual import as_usually_done
 from pipeline.learning.volume import USUAL_RACKINGS, StageCurve
 
 UNITS = {
@@ -109,7 +110,17 @@ def forecast(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> 
     """
     # What is not known is NaN and passes through.
     with np.errstate(invalid="ignore"):
-        return _forecast(models, read_musts(musts, must_fruits, models.fruits))
+        return _forecast(models, _read(models, musts, must_fruits))
+
+
+def forecast_volume(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Outcome:
+    """Return the finished share of the target alone, as `forecast` has it."""
+    return _volume(models, _read(models, musts, must_fruits))
+
+
+def _read(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Musts:
+    """Describe musts; what a plan leaves open is done as this maker usually does it."""
+    return as_usually_done(read_musts(musts, must_fruits, models.fruits), models.musts)
 
 
 def _forecast(models: Models, read: Musts) -> Forecast:
