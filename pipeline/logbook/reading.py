@@ -22,6 +22,7 @@ from pipeline.logbook.checks_references import (
 )
 from pipeline.logbook.checks_rows import row_problems
 from pipeline.logbook.checks_sources import source_problems
+from pipeline.logbook.contract import GALLONS
 from pipeline.logbook.folder import read_folder
 from pipeline.logbook.gallons import gallon_by_key, with_gallon
 from pipeline.logbook.loaded import Loaded
@@ -118,8 +119,12 @@ def _typed_rows(table: SourceTable, settings: Settings, gallons: pl.DataFrame | 
     if table.name == "batches":
         return read_rows(table, settings, None)
     if table.name == "recipes":
-        own = table.cells.select("line").with_columns(
-            recipe=stripped(table, "recipe"), gallon=stripped(table, "gallon").str.to_lowercase()
+        written = stripped(table, "gallon").str.to_lowercase()
+        own = pl.DataFrame(
+            {
+                "recipe": stripped(table, "recipe"),
+                "gallon": written.set(~written.is_in(GALLONS), None),
+            }
         )
         by_recipe = gallon_by_key(own, "recipe", settings)
         return read_rows(table, settings, with_gallon(own["recipe"], by_recipe, settings))

@@ -170,6 +170,15 @@ def test_a_gallon_that_nobody_names_is_refused_everywhere(read: Any) -> None:
     assert checked.typed["additions"]["amount_l"].to_list() == pytest.approx([3.785], abs=1e-3)
 
 
+def test_a_gallon_that_a_recipe_misspells_is_no_gallon(read: Any) -> None:
+    checked = read(
+        recipes="recipe,day,kind,ingredient,amount,gallon\n"
+        "plum,0,fruit,plum,2 kg,uk\nplum,0,water,water,1 gal,\n"
+    )
+    errors = checked.problems.filter(level="error").select("line", "rule").rows()
+    assert errors == [(2, "choice"), (3, "which-gallon")]
+
+
 def test_a_recipe_says_its_gallon_once_and_yeast_once(read: Any) -> None:
     checked = read(
         recipes="recipe,day,kind,ingredient,amount,gallon,yeast,target_volume\n"
