@@ -9,12 +9,11 @@ from functools import cache
 
 import polars as pl
 
+from pipeline.enology.sucrose import density_from_gravity, gravity_from_brix
 from pipeline.logbook.quantity_cells import ROUGH_ERROR, SPOON_ERROR
 from pipeline.reference import additive_of, additives, fruit_of, fruits
 
-WATER_KG_L = 0.9982  # [kg/L] water at 20 °C; Tanaka et al. 2001, Metrologia 38:301, table 1
-# [kg/L] single-strength juice where the fruit's Brix is unknown: 11 °Bx; common practice, no source
-JUICE_KG_L = 1.044
+USUAL_JUICE_BRIX = 11.0  # [°Bx] where the fruit's own is unknown; common practice, no source
 LIQUIDS = ("water", "juice")
 _YEAST = "yeast, active dry"
 
@@ -57,10 +56,11 @@ def with_amounts(frame: pl.DataFrame, counts: dict[str, float]) -> pl.DataFrame:
     known = frame.join(_densities(), on="ingredient_key", how="left", maintain_order="left")
     known = known.join(_juices(), on="ingredient_key", how="left", maintain_order="left")
     known = _with_piece_weight(known, counts)
+    usual_kg_l = _juice_density(USUAL_JUICE_BRIX)
     liquid_kg_l = (
         pl.when(kind == "water")
-        .then(WATER_KG_L)
-        .otherwise(pl.col("juice_kg_l").fill_null(JUICE_KG_L))
+        .then(_juice_density(0.0))
+        .otherwise(pl.col("juice_kg_l").fill_null(usual_kg_l))
     )
     kg = (
         pl.when((dimension == "mass") & ~is_liquid)
@@ -99,13 +99,14 @@ def _densities() -> pl.DataFrame:
 @cache
 def _juices() -> pl.DataFrame:
     """Return the density of each fruit's single-strength juice [kg/L] by its Brix."""
-    # Density of sucrose solutions at 20 °C between 0 and 20 °Bx, linear to 0.001: ICUMSA tables,
-    # 0.99823 + 0.00424 per °Bx at 12 °Bx (from memory).
-    return (
-        fruits()
-        .select(ingredient_key="fruit", juice_kg_l=WATER_KG_L + 0.00424 * pl.col("juice_brix"))
-        .drop_nulls()
-    )
+    known = fruits().select(ingredient_key="fruit", brix="juice_brix").drop_nulls()
+    density = [_juice_density(brix) for brix in known["brix"]]
+    return known.select("ingredient_key", pl.Series("juice_kg_l", density))
+
+
+def _juice_density(brix: float) -> float:
+    """Return the density of juice [kg/L] at 20 °C, as of sugar in water; 0 °Bx is water."""
+    return float(density_from_gravity(gravity_from_brix(brix)))
 
 
 def _with_piece_weight(frame: pl.DataFrame, counts: dict[str, float]) -> pl.DataFrame:
