@@ -8,7 +8,7 @@ import numpy as np
 from scipy import sparse
 
 from pipeline.learning.musts import Musts
-from pipeline.learning.taste_inputs import TasteInputs
+from pipeline.learning.taste_inputs import HALF_DAYS_AFTER, TasteInputs
 
 TANNIC = ("fruit", "fruit_load", "skins", "contact_days", "crushing", "tannin_added")
 MATRICES = {"fruit": ("fruit", "tannic"), "yeast": ("yeast",)}
@@ -49,7 +49,7 @@ FACTORS = (
     Factor("enzyme", ("enzyme",), (0, 1), "with it, not without", "{:.0%} used it"),
     Factor("freezing", ("frozen",), (0, 1), "frozen first, not fresh", SHARE),
     Factor("skins", ("skins",), (0, 1), "left on, not off", SHARE),
-    Factor("contact_days", ("halvings",), (5.0, 10.0), "10 days, not 5", "{:.0f} days", 0.15),
+    Factor("contact_days", ("halvings",), (5.0, 10.0), "10 days, not 5", "{:.0f} days", 0.08),
     Factor("tannin_added", ("tannin_added",), (0, 0.2), "per 0.2 g/L", "{:.2f} g/L", 0.01),
     Factor("acidity", ("acidity",), (6.5, 7.5), "per 1 g/L more", "{:.1f} g/L", 0.2),
     Factor("alcohol", ("alcohol",), (12.5, 13.5), "per 1 % vol more", "{:.1f} % vol", 0.3),
@@ -67,7 +67,7 @@ FACTORS = (
     Factor("crushing", ("crushed",), (0, 1), "crushed, not whole", SHARE),
 )
 BY_NAME = {factor.name: factor for factor in FACTORS}
-HALVINGS_PER_DAY = 1 / 3.0  # once the yeast is in
+HALVINGS_PER_DAY = 1 / HALF_DAYS_AFTER  # once the yeast is in
 
 
 def usual_row(inputs: TasteInputs, rows: np.ndarray) -> TasteInputs:

@@ -209,7 +209,7 @@ def _fit(
     inputs: TasteInputs,
     start: AnswerFit | None = None,
 ) -> AnswerFit:
-    fit = AnswerFit(terms, model.harshness.words, model.usual)
+    fit = AnswerFit(terms, model.harshness.words, model.usual, model.harshness.shape)
     recipe = [model.musts.recipe[place] for place in model.pours.must]
     return fit_answer(fit, answer, model.pours, inputs, recipe, start)
 

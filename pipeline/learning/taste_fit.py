@@ -16,10 +16,14 @@ from pipeline.learning.pooled import PooledRegressor, Posterior
 from pipeline.learning.spreads import Grouped
 from pipeline.learning.taste_inputs import TasteInputs, Usual
 from pipeline.learning.taste_pours import PourTable
+from pipeline.learning.taste_tannin import Shape, apart, moved
 from pipeline.learning.taste_tasters import Pours, Tasters, judge_pours
-from pipeline.learning.taste_terms import Terms, taste_columns
+from pipeline.learning.taste_terms import Terms, grip_worth, taste_columns
 
 PASSES = 2
+MOST_BENDS = 4
+STRAIGHT_ENOUGH = 0.05  # change of the tannin's curve that moves no prediction
+LEAST_WORTH = 0.5  # [points] grip, under which its curve is not worth bending
 NOISE_DOUBT = 0.15  # of the logarithm of a glass's noise, once the tasters have shown it
 
 
@@ -39,10 +43,13 @@ class AnswerFit:
     terms: Terms
     words: Words
     usual: Usual
+    shape: Shape = field(default_factory=Shape)
+    grip_worth: float = 3.0
     regressor: PooledRegressor | None = None
     tasters: Tasters | None = None
     pours: Pours | None = None
     weight: np.ndarray = field(default_factory=lambda: np.empty(0))
+    spreads: np.ndarray | None = None
 
     def design(
         self,
@@ -52,7 +59,9 @@ class AnswerFit:
     ) -> tuple[np.ndarray, Columns]:
         """Return what is expected beforehand and the columns of departures from it."""
         terms, nobody = self.terms, [None] * len(inputs)
-        expected, columns = taste_columns(inputs, terms, self.words.fruits, self.usual.yeasts)
+        expected, columns = taste_columns(
+            inputs, terms, (self.shape, self.grip_worth), self.words.fruits, self.usual.yeasts
+        )
         columns.levels("recipe", recipe or nobody, self.words.recipes, terms.recipe)
         columns.levels("evening", evening or nobody, self.words.evenings, terms.session)
         return expected, columns
@@ -144,34 +153,50 @@ def fit_answer(
     glasses = pours.glasses(answer)
     if glasses.mark.size == 0:
         return fit
-    before, columns = fit.design(inputs, recipe, pours.evening)
-    rows = columns.matrix()
     terms, spreads = fit.terms, None
     if start is not None and start.regressor is not None:
-        spreads = start.regressor.log_spreads_
+        spreads, fit.shape, fit.grip_worth = start.spreads, start.shape, start.grip_worth
     judged = judge_pours(glasses, pours.tasters, terms.glass_sd, terms.severity_sd)
-    for _ in range(PASSES):
-        blurred = fit.input_variance(inputs)
-        fit.weight = _weights(judged, blurred)
-        fit.regressor = PooledRegressor(
-            columns.grouped(),
-            Grouped("batch", (), *terms.batch),
-            residual=(judged.glass_sd, NOISE_DOUBT),
-            fit_intercept=False,
-            tol=1e-3,
-        )
+    turns = MOST_BENDS if terms.bends else PASSES
+    for turn in range(turns):
+        before, columns = fit.design(inputs, recipe, pours.evening)
+        rows = columns.matrix()
+        fit.weight = _weights(judged, fit.input_variance(inputs))
+        fit.regressor = _regressor(columns, terms, judged.glass_sd)
         fit.regressor.fit(rows, judged.worth - before, pours.must, fit.weight, spreads)
-        spreads = fit.regressor.log_spreads_
-        judged = judge_pours(
-            glasses,
-            pours.tasters,
-            terms.glass_sd,
-            terms.severity_sd,
-            before + np.asarray(rows @ fit.regressor.coef_).ravel(),
-            fit.batch_sd(),
-        )
+        spreads = fit.spreads = fit.regressor.log_spreads_
+        if turn < PASSES:
+            fitted = before + np.asarray(rows @ fit.regressor.coef_).ravel()
+            judged = judge_pours(
+                glasses, pours.tasters, terms.glass_sd, terms.severity_sd, fitted, fit.batch_sd()
+            )
+        if turn >= PASSES - 1 and (turn == turns - 1 or not _bend(fit, columns)):
+            break
+        if terms.bends and turn < PASSES - 1:
+            _bend(fit, columns)
     fit.tasters, fit.pours = judged.tasters, judged
     return fit
+
+
+def _regressor(columns: Columns, terms: Terms, glass_sd: float) -> PooledRegressor:
+    return PooledRegressor(
+        columns.grouped(),
+        Grouped("batch", (), *terms.batch),
+        residual=(glass_sd, NOISE_DOUBT),
+        fit_intercept=False,
+        tol=1e-3,
+    )
+
+
+def _bend(fit: AnswerFit, columns: Columns) -> bool:
+    """Take the curve to where its tangent points, if that is any distance; tell whether it is."""
+    assert fit.regressor is not None  # called on a fit just made
+    there = moved(columns, fit.regressor.coef_)
+    worth = max(grip_worth(fit.terms, columns, fit.regressor.coef_), LEAST_WORTH)
+    if apart(there, fit.shape) < STRAIGHT_ENOUGH and abs(worth - fit.grip_worth) < 0.2:
+        return False
+    fit.shape, fit.grip_worth = there, worth
+    return True
 
 
 def _weights(judged: Pours, blurred: np.ndarray) -> np.ndarray:

@@ -15,7 +15,8 @@ from pipeline.learning.musts import Musts
 TANNIN_OF_CLASS = np.array([0.05, 0.3, 0.6, 1.0])
 USUAL_LOAD = 0.35  # [kg/L] at which a very tannic fruit gives about 1 g/L of tannin; same
 PULP_SHARE = 0.25  # share of a fruit's tannin that comes out without its skins; same
-HALF_DAYS_BEFORE, HALF_DAYS_AFTER = 6.0, 3.0  # [days] as in enology.tannin
+# Days to give half of its tannin, skins soon and seeds for weeks: common practice, no source.
+HALF_DAYS_BEFORE, HALF_DAYS_AFTER = 12.0, 6.0
 FRUIT_NITROGEN_MG_KG = 200.0  # [mg/kg] what the yeast can use; common practice, no source
 ERROR_TO_SD = 1.645  # a stated error is taken as a 90 % interval
 # Where the logbook says nothing: what goes without saying, else what is usual.
@@ -24,7 +25,7 @@ UNSAID_SD = {"unripe": 0.2, "overripe": 0.2}
 USUAL = {
     "load": (0.35, 0.15),
     "skins": (0.5, 0.4),
-    "halvings": (2.5, 1.0),
+    "halvings": (1.3, 0.5),
     "crushed": (0.3, 0.4),
     "enzyme": (0.5, 0.5),
     "tannin_added": (0.0, 0.2),

@@ -34,4 +34,5 @@ def intensity_terms(name: str) -> Terms:
         batch=(0.5, 0.5),
         glass_sd=0.9,
         severity_sd=0.9,
+        bends=False,
     )

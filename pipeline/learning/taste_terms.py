@@ -14,9 +14,9 @@ import numpy as np
 from scipy import sparse
 
 from pipeline.learning.columns import Columns, Prior
-from pipeline.learning.taste_inputs import PULP_SHARE, USUAL_LOAD, TasteInputs
+from pipeline.learning.taste_inputs import USUAL_LOAD, TasteInputs
+from pipeline.learning.taste_tannin import Shape, bend_columns, tannin
 
-HALF_GRIP = 0.5  # [g/L] tannin at which half of the grip it can have is felt; common practice
 YOUTH_DAYS = 200.0  # [days] in which youth's roughness falls to a third; common practice
 SHARP_FROM = 7.5  # [g/L as tartaric] above which acid bites; common practice
 WARM_FROM = 24.0  # [°C] above which a ferment turns rough; common practice
@@ -49,14 +49,12 @@ class Terms:
     batch: tuple[float, float]
     glass_sd: float
     severity_sd: float
+    bends: bool = False  # whether it is this answer that the curve of tannin is learnt from
 
 
 HARSHNESS = Terms(
     lines=(
-        Term("grip", 2.6, 1.2),
-        Term("grip × powder", 0.0, 0.8),
-        Term("grip × skins", 0.0, 0.6),
-        Term("grip × days", 0.0, 0.3),
+        Term("grip", 3.0, 1.2),
         Term("acid", 0.12, 0.12),
         Term("sharp", 0.15, 0.15),
         Term("alcohol", 0.25, 0.12),
@@ -87,6 +85,7 @@ HARSHNESS = Terms(
     batch=(0.35, 0.5),
     glass_sd=0.6,
     severity_sd=0.6,
+    bends=True,
 )
 
 SCORE = Terms(
@@ -129,31 +128,15 @@ SCORE = Terms(
 )
 
 
-def fruit_tannin(inputs: TasteInputs) -> tuple[np.ndarray, sparse.csr_array]:
-    """Return tannin from fruit [about g/L] and each fruit's share of it, (n, fruits + 1)."""
+def term_values(inputs: TasteInputs, grip: np.ndarray) -> dict[str, np.ndarray]:
+    """Work out every term from the inputs and the grip of the tannin."""
     number = inputs.number
-    reach = PULP_SHARE + (1 - PULP_SHARE) * number["skins"]
-    drawn = reach * (1 - np.exp2(-number["halvings"])) * (1 + 0.2 * number["crushed"])
-    tannic = np.asarray(inputs.tannic.sum(axis=1)).ravel()
-    share = sparse.diags_array(1.0 / np.maximum(tannic, 1e-9)) @ inputs.tannic
-    return number["load"] / USUAL_LOAD * tannic * drawn, sparse.csr_array(share)
-
-
-def term_values(inputs: TasteInputs) -> dict[str, np.ndarray]:
-    """Work out every term from the inputs."""
-    number = inputs.number
-    from_fruit, _ = fruit_tannin(inputs)
-    tannin = from_fruit + number["tannin_added"]
-    grip = tannin / (tannin + HALF_GRIP)
     acid = number["acidity"] - 6.5
     alcohol = number["alcohol"] - 12.0
     sweet = np.log1p(np.maximum(number["residual_sugar"], 0.0) / 10.0)
     load = number["load"]
     return {
         "grip": grip,
-        "grip × powder": grip * number["tannin_added"] / np.maximum(tannin, 1e-9),
-        "grip × skins": grip * (number["skins"] - 0.5),
-        "grip × days": grip * (np.minimum(number["halvings"], 8.0) - 2.5),
         "acid": acid,
         "acid²": acid**2,
         "sharp": _over(number["acidity"], SHARP_FROM, 0.8),
@@ -189,19 +172,35 @@ def _over(values: np.ndarray, start: float, blur: float) -> np.ndarray:
 
 
 def taste_columns(
-    inputs: TasteInputs, terms: Terms, fruits: tuple[str, ...], yeasts: tuple[str, ...]
+    inputs: TasteInputs,
+    terms: Terms,
+    curve: tuple[Shape, float],
+    fruits: tuple[str, ...],
+    yeasts: tuple[str, ...],
 ) -> tuple[np.ndarray, Columns]:
-    """Return what is expected beforehand (n,) and the columns of departures from it."""
-    values = term_values(inputs)
+    """Return what is expected beforehand (n,) and the columns of departures from it.
+
+    curve is the shape of the tannin's grip and how many points the whole of it is worth.
+    """
+    found = tannin(inputs, curve[0])
+    values = term_values(inputs, found.grip)
     columns = Columns(len(inputs))
     expected = np.full(len(inputs), terms.level[0])
     columns.line("level", np.ones(len(inputs)), Prior(1.0), scale=1.0 / terms.level[1])
     for term in terms.lines:
         expected = expected + term.mean * values[term.name]
         columns.line(term.name, values[term.name], LINES, "lines", scale=1.0 / term.sd)
-    _, share = fruit_tannin(inputs)
-    grip = sparse.csr_array(sparse.diags_array(values["grip"]) @ share)
     columns.block("fruit", inputs.fruit, [*fruits, "?"], terms.fruit)
-    columns.block("fruit × grip", grip, [*fruits, "?"], terms.fruit_grip)
     columns.block("yeast", inputs.yeast, [*yeasts, "?"], terms.yeast)
+    if terms.bends:
+        expected = expected - bend_columns(columns, inputs, *curve, fruits)
+    else:
+        share = sparse.diags_array(found.grip) @ found.fruit_share()
+        columns.block("fruit × grip", sparse.csr_array(share), [*fruits, "?"], terms.fruit_grip)
     return expected, columns
+
+
+def grip_worth(terms: Terms, columns: Columns, coefficients: np.ndarray) -> float:
+    """Return how many points of the answer the whole of the tannin's grip is worth."""
+    term = next(term for term in terms.lines if term.name == "grip")
+    return term.mean + term.sd * float(coefficients[columns.terms["grip"][0]])

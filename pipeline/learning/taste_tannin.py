@@ -1,0 +1,111 @@
+"""Tannin and its grip: fruit × its own tannin × skins × days, with powder, levelling off.
+
+How strong a fruit and the powder are, how soon it comes out, how much without skins and where the
+grip levels off bend the curve; they are learnt as departures from what the trade expects, through
+the tangent of the curve at where they were last found.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy import sparse
+
+from pipeline.learning.columns import Columns, Prior
+from pipeline.learning.taste_inputs import PULP_SHARE, USUAL_LOAD, TasteInputs
+
+# As the trade expects it: common practice, no source.
+HALF_GRIP = 1.0  # [g/L] tannin at which half of the grip it can have is felt
+POWDER = 1.5  # a gram of powder beside a gram of a fruit's tannin
+CRUSHED = 0.2  # more tannin from crushed fruit
+NUMBERS = ("powder", "half", "days", "pulp", "crushed")
+DEPARTURES = {"powder": 0.6, "half": 0.5, "days": 0.4, "pulp": 0.6, "crushed": 0.2}
+FRUITS = Prior(0.35, 0.4)  # logarithm of a fruit's own strength beside its class
+FARTHEST = 1.2
+STEP = 0.05
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Departures from the expected curve, in logarithms (`crushed` plain); fruit (fruits + 1,)."""
+
+    powder: float = 0.0
+    half: float = 0.0
+    days: float = 0.0
+    pulp: float = 0.0
+    crushed: float = 0.0
+    fruit: np.ndarray | None = None
+
+
+@dataclass(frozen=True)
+class Tannin:
+    """Tannin by fruit (n, fruits + 1), in all [about g/L], and the grip it has, 0 to 1."""
+
+    of_fruit: sparse.csr_array
+    total: np.ndarray
+    grip: np.ndarray
+    steepness: np.ndarray  # of the grip, per g/L
+
+    def fruit_share(self) -> sparse.csr_array:
+        """Return each fruit's share of the tannin from fruit, (n, fruits + 1)."""
+        total = np.asarray(self.of_fruit.sum(axis=1)).ravel()
+        return sparse.csr_array(sparse.diags_array(1.0 / np.maximum(total, 1e-9)) @ self.of_fruit)
+
+
+def tannin(inputs: TasteInputs, shape: Shape) -> Tannin:
+    """Work out the tannin of wines."""
+    number = inputs.number
+    pulp = PULP_SHARE / (PULP_SHARE + (1 - PULP_SHARE) * np.exp(-shape.pulp))
+    drawn = pulp + (1 - pulp) * number["skins"]
+    drawn = drawn * (1 - np.exp2(-number["halvings"] * np.exp(shape.days)))
+    drawn = drawn * (1 + (CRUSHED + shape.crushed) * number["crushed"])
+    rows = sparse.diags_array(number["load"] / USUAL_LOAD * drawn)
+    of_fruit = sparse.csr_array(rows @ inputs.tannic)
+    if shape.fruit is not None:
+        of_fruit = sparse.csr_array(of_fruit @ sparse.diags_array(np.exp(shape.fruit)))
+    total = np.asarray(of_fruit.sum(axis=1)).ravel()
+    total = total + POWDER * np.exp(shape.powder) * number["tannin_added"]
+    half = HALF_GRIP * np.exp(shape.half)
+    return Tannin(of_fruit, total, total / (total + half), half / (total + half) ** 2)
+
+
+def bend_columns(
+    columns: Columns,
+    inputs: TasteInputs,
+    shape: Shape,
+    slope: float,
+    fruits: tuple[str, ...],
+) -> np.ndarray:
+    """Add the columns of the tangent and return what they stand for at the present shape (n,)."""
+    here = np.zeros(len(inputs))
+    for name in NUMBERS:
+        value = getattr(shape, name)
+        above = tannin(inputs, replace(shape, **{name: value + STEP})).grip
+        below = tannin(inputs, replace(shape, **{name: value - STEP})).grip
+        column = slope * (above - below) / (2 * STEP)
+        columns.line(f"bend {name}", column, Prior(DEPARTURES[name]))
+        here += column * value
+    found = tannin(inputs, shape)
+    block = sparse.csr_array(sparse.diags_array(slope * found.steepness) @ found.of_fruit)
+    columns.block("bend fruit", block, [*fruits, "?"], FRUITS)
+    if shape.fruit is not None:
+        here += block @ shape.fruit
+    return here
+
+
+def moved(columns: Columns, coefficients: np.ndarray) -> Shape:
+    """Return the shape that the coefficients of the tangent point to."""
+    numbers = {
+        name: float(np.clip(coefficients[columns.terms[f"bend {name}"][0]], -FARTHEST, FARTHEST))
+        for name in NUMBERS
+    }
+    fruit = np.clip(coefficients[columns.terms["bend fruit"]], -FARTHEST, FARTHEST)
+    return Shape(**numbers, fruit=fruit)
+
+
+def apart(one: Shape, other: Shape) -> float:
+    """Return the largest difference between two shapes."""
+    found = [abs(getattr(one, name) - getattr(other, name)) for name in NUMBERS]
+    zero = 0.0 if other.fruit is None else other.fruit
+    return max(*found, 0.0 if one.fruit is None else float(np.abs(one.fruit - zero).max()))
