@@ -35,7 +35,7 @@ def read(
         general=answers.general | general,
         starts=answers.starts | dict(starts or {}),
         ingredients=answers.ingredients | dict(ingredients or {}),
-        cells=answers.cells | dict(cells or {}),
+        cells=answers.cells | {(*key, ""): use for key, use in (cells or {}).items()},
     )
     return preview(proposal, answers, today=TODAY)
 
@@ -61,7 +61,7 @@ def cell(found: Preview, line: int, heading: str):
 
 
 def reconciles(found: Preview) -> bool:
-    """Whether every cell of every row has exactly one fate or is empty, and every record a place."""
+    """Whether every cell has one fate or is empty, and every record its place."""
     counts = found.counts()
     filled = [
         (row.line, heading)

@@ -156,6 +156,8 @@ def settle_additions(reading: "RowReading") -> None:
     draft.cells.pop("_unit_said", None)
     plans = {plan.column: plan for plan in reading.answers.columns if plan.file == "additions"}
     heading_unit = plans["amount"].unit if "amount" in plans else ""
+    if said and read_amount(amount, "amount", "", reading.facts).fate == "loaded":
+        unit = ""  # the maker's answer says its own unit
     outcome = _entry_amount(reading, draft, amount, unit, heading_unit)
     outcome = _with_said(outcome, said)
     draft.cells["amount"] = outcome.text

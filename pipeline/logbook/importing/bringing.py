@@ -141,13 +141,21 @@ def _answers(path: Path, sheet: Sheet | None) -> Answers:
 
 def _bring(sheet: Sheet, folder: Path, known: set[str]) -> Brought:
     found = find_mapping(sheet, folder)
-    there = known | _their_batches(folder, sheet.name)
+    there = known | _their_batches(folder, sheet.fingerprint)
     answers = _answers(found, sheet) if found else None
     proposal = propose_sheet(sheet, answers, known_batches=there)
     answers = _completed(answers, proposal)
     preview = read_preview(sheet, answers, known_batches=there, logbook_scale=_scale(folder))
-    path = found or folder / FOLDER / f"{safe_name(sheet.name)}{_ENDING}"
-    return Brought(proposal, preview, path, found is not None)
+    return Brought(proposal, preview, found or _new_mapping(sheet, folder), found is not None)
+
+
+def _new_mapping(sheet: Sheet, folder: Path) -> Path:
+    """Return where to write a sheet's mapping, beside that of another sheet of the same name."""
+    name = safe_name(sheet.name)
+    path = folder / FOLDER / f"{name}{_ENDING}"
+    if path.exists() and not sheet.codec_is_said:
+        return folder / FOLDER / f"{name}.{sheet.fingerprint}{_ENDING}"
+    return path
 
 
 def _completed(answers: Answers | None, proposal: Proposal) -> Answers:
@@ -164,11 +172,12 @@ def _completed(answers: Answers | None, proposal: Proposal) -> Answers:
     )
 
 
-def _their_batches(folder: Path, sheet: str) -> set[str]:
-    """Return the logbook's batches that an earlier import of this sheet did not write."""
+def _their_batches(folder: Path, fingerprint: str) -> set[str]:
+    """Return the logbook's batches that earlier imports of such a sheet did not write."""
     if not (folder / SETTINGS_FILE).exists() and not (folder / "batches.csv").exists():
         return set()
-    ours = {row.get("batch_id", "") for row in written_before(folder, sheet).get("batches", [])}
+    before = written_before(folder, fingerprint).get("batches", [])
+    ours = {entry["row"].get("batch_id", "") for entry in before}
     rows = read_contract_file(folder, "batches").rows()
     return {row["batch_id"] for row in rows if "batch_id" in row} - ours
 

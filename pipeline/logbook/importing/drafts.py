@@ -26,6 +26,8 @@ class Draft:
         The moment the sheet gives it, in words.
     held : dict
         By column, the text of cells that are held or rejected.
+    source : str
+        The old row it comes from, as one line.
     """
 
     file: str
@@ -34,6 +36,7 @@ class Draft:
     notes: list[str] = field(default_factory=list)
     when: str = ""
     held: dict[str, str] = field(default_factory=dict)
+    source: str = ""
 
     @property
     def batch_id(self) -> str:
@@ -69,8 +72,8 @@ class CellFate(NamedTuple):
 
     Attributes
     ----------
-    line, heading, written
-        Where it stands and its text.
+    line, heading, written, row
+        Where it stands, its text, and its whole row as one line.
     fate : {"loaded", "held", "rejected"}
         What became of it.
     to : str
@@ -88,6 +91,7 @@ class CellFate(NamedTuple):
     line: int
     heading: str
     written: str
+    row: str
     fate: Fate
     to: str
     text: str
@@ -101,12 +105,13 @@ class CellFate(NamedTuple):
         return self.fate == "loaded" and bool(self.rule)
 
 
-def fate_of(line: int, heading: str, written: str, to: str, outcome: Outcome) -> CellFate:
+def fate_of(line: int, heading: str, written: str, row: str, to: str, outcome: Outcome) -> CellFate:
     """Return the entry of one cell in the report."""
     return CellFate(
         line,
         heading,
         written,
+        row,
         outcome.fate,
         to,
         outcome.text,

@@ -127,17 +127,20 @@ def _columns(answers: Answers) -> Iterator[str]:
 
 
 def _cells(proposal: Proposal, answers: Answers) -> Iterator[str]:
-    open_cells = {(cell.heading, cell.written): cell for cell in proposal.cells}
+    open_cells = {(cell.heading, cell.written, cell.row): cell for cell in proposal.cells}
     cells = {**dict.fromkeys(open_cells, ""), **answers.cells}
     if cells:
         yield "\n# Cells that may mean several things or nothing. Write into `use` what is meant."
-    for (heading, written), use in cells.items():
+        yield "# Without its `row`, an entry holds for every such text in the column."
+    for (heading, written, row), use in cells.items():
         yield "\n[[cells]]"
-        if (cell := open_cells.get((heading, written))) is not None:
+        if (cell := open_cells.get((heading, written, row))) is not None:
             lines = ", ".join(str(line) for line in cell.lines[:5])
             yield from _comment(f"line {lines}: {cell.reason}{_likely(cell)}")
         yield f"heading = {quoted(heading)}"
         yield f"written = {quoted(written)}"
+        if row:
+            yield f"row = {quoted(row)}"
         yield f"use = {quoted(use)}"
 
 
@@ -178,10 +181,7 @@ def read_mapping(text: str, file: str, sheet: Sheet | None = None) -> Answers:
         _texts(given.get("answers", {})),
         _texts(given.get("starts", {})),
         _texts(given.get("ingredients", {})),
-        {
-            (str(cell.get("heading", "")), str(cell.get("written", ""))): str(cell.get("use", ""))
-            for cell in _tables(given, "cells")
-        },
+        dict(_cell(entry) for entry in _tables(given, "cells")),
     )
 
 
@@ -201,6 +201,11 @@ def _tables(given: dict[str, Any], name: str) -> list[dict[str, Any]]:
 
 def _texts(given: Any) -> dict[str, str]:
     return {key: str(value) for key, value in given.items()} if isinstance(given, dict) else {}
+
+
+def _cell(entry: dict[str, Any]) -> tuple[tuple[str, str, str], str]:
+    heading, written, row = (str(entry.get(key, "")) for key in ("heading", "written", "row"))
+    return (heading, written, row), str(entry.get("use", ""))
 
 
 def _column(entry: dict[str, Any], name: str) -> ColumnPlan:

@@ -129,7 +129,8 @@ class Answers:
     ingredients : dict
         By the name as written: the name to use, or nothing.
     cells : dict
-        By heading and text as written: what to read in its place, or nothing.
+        By heading, text as written and row: what to read in its place, or nothing. Without a row
+        it holds for every such text in the column.
     """
 
     columns: tuple[ColumnPlan, ...]
@@ -137,9 +138,15 @@ class Answers:
     general: dict[str, str] = field(default_factory=dict)
     starts: dict[str, str] = field(default_factory=dict)
     ingredients: dict[str, str] = field(default_factory=dict)
-    cells: dict[tuple[str, str], str] = field(default_factory=dict)
+    cells: dict[tuple[str, str, str], str] = field(default_factory=dict)
 
     def of(self, key: str) -> str:
         """Return an answer; nothing if it is open or is to be left so."""
         answer = self.general.get(key, "").strip()
+        return "" if answer == LEAVE else answer
+
+    def of_cell(self, heading: str, written: str, row: str) -> str:
+        """Return what to read in place of a cell, or nothing."""
+        own = self.cells.get((heading, written, row), "").strip()
+        answer = own or self.cells.get((heading, written, ""), "").strip()
         return "" if answer == LEAVE else answer

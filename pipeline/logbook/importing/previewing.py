@@ -171,5 +171,6 @@ def _batch_rows(
         if name in there or name in rows:
             continue
         start = start_answer(answers, name, facts)
-        rows[name] = Draft("batches", draft.line, {"batch_id": name, "started_on": start[:10]})
+        cells = {"batch_id": name, "started_on": start[:10]}
+        rows[name] = Draft("batches", draft.line, cells, source=f"batch {name}")
     return list(rows.values())

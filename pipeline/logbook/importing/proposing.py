@@ -1,6 +1,6 @@
 """A proposal for a sheet: what each column is, with the evidence, and what has to be asked."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import NamedTuple
@@ -23,10 +23,11 @@ _ASKED_ONCE = frozenset(
 
 
 class OpenCell(NamedTuple):
-    """A text that may mean several things, wherever it stands in one column."""
+    """A cell that may mean several things; of rows that are wholly alike it stands for all."""
 
     heading: str
     written: str
+    row: str
     lines: tuple[int, ...]
     reason: str
     readings: tuple[str, ...]
@@ -72,7 +73,7 @@ class Proposal:
             {question.key: question.answer for question in self.questions},
             {start.batch_id: start.answer for start in self.starts},
             {name.written: "" for name in self.ingredients},
-            {(cell.heading, cell.written): "" for cell in self.cells},
+            {(cell.heading, cell.written, cell.row): "" for cell in self.cells},
         )
 
 
@@ -144,8 +145,8 @@ def propose_sheet(
         layout,
         tuple(replace(q, answer=settled.general.get(q.key, "")) for q in questions),
         _starts(preview),
-        _open(preview.fates, {"which-substance"}),
-        _open(preview.fates, None),
+        _open_names(preview.fates),
+        _open_cells(preview),
     )
 
 
@@ -178,15 +179,38 @@ def _first_entry(preview: Preview, batch_id: str, kinds: Collection[str]) -> str
     return min(days, default="")
 
 
-def _open(fates: Collection[CellFate], rules: Collection[str] | None) -> tuple[OpenCell, ...]:
-    """Gather the cells that one answer frees: the same text in the same column."""
-    found: dict[tuple[str, str], OpenCell] = {}
+def _open_names(fates: Collection[CellFate]) -> tuple[OpenCell, ...]:
+    """Gather the names that only the maker can settle, each once."""
+    return _gathered(fate._replace(row="") for fate in fates if fate.rule == "which-substance")
+
+
+def _open_cells(preview: Preview) -> tuple[OpenCell, ...]:
+    """Gather the cells that are held or rejected one by one, and the doses to be confirmed."""
+    stops = {caution.line for caution in preview.cautions if caution.is_blocking}
+    amounts = {
+        fate.row
+        for fate in preview.fates
+        if fate.to == "additions.amount" and fate.fate != "loaded"
+    }
+    units = {plan.heading for plan in preview.answers.columns if plan.to == "additions.unit"}
+    return _gathered(
+        fate
+        for fate in preview.fates
+        if (_is_open(fate) and not (fate.heading in units and fate.row in amounts))
+        or (fate.line in stops and fate.to == "additions.amount" and fate.heading not in units)
+    )
+
+
+def _is_open(fate: CellFate) -> bool:
+    return fate.fate != "loaded" and fate.rule not in _ASKED_ONCE and fate.rule != "nothing"
+
+
+def _gathered(fates: Iterable[CellFate]) -> tuple[OpenCell, ...]:
+    found: dict[tuple[str, str, str], OpenCell] = {}
     for fate in fates:
-        is_named = fate.rule in rules if rules is not None else fate.rule not in _ASKED_ONCE
-        if fate.fate == "loaded" or not is_named or fate.rule == "nothing":
-            continue
-        key = fate.heading, fate.written
+        key = fate.heading, fate.written, fate.row
         before = found.get(key)
         lines = (*before.lines, fate.line) if before else (fate.line,)
-        found[key] = OpenCell(fate.heading, fate.written, lines, fate.reason, fate.readings)
+        reason = fate.reason or "its dose is very high: correct it here if it is a slip"
+        found[key] = OpenCell(fate.heading, fate.written, fate.row, lines, reason, fate.readings)
     return tuple(found.values())

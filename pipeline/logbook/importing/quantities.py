@@ -1,7 +1,6 @@
 """Quantity cells of old notes, put into the contract's form with every change named."""
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,6 +9,7 @@ from pipeline.logbook.dates import DateOrder
 from pipeline.logbook.importing.decimal_marks import settle_marks
 from pipeline.logbook.importing.foreign import in_contract_words
 from pipeline.logbook.importing.outcome import Outcome, held, loaded, rejected
+from pipeline.logbook.importing.quantity_rules import QUANTITY_RULES
 from pipeline.logbook.importing.remarks import (
     is_ditto,
     is_nothing,
@@ -37,15 +37,8 @@ _GALLON_WORD = re.compile(
     + r")(?![a-z])(?! ?\((?:us|imp|uk))",
     re.IGNORECASE,
 )
-_BARE_SUM = re.compile(r"([0-9.]+)((?: ?\+ ?[0-9.]+)+)")
-_LIKELY_UNITS: dict[str, tuple[str, ...]] = {
-    "amount": ("tsp", "g", "kg", "lb"),
-    "volume": ("L", "us gal", "imp gal"),
-    "temperature": ("C", "F"),
-}
 _COUNTRY = {"us": "us", "imperial": "imp"}
 _MORE_THAN_A_HOUSEHOLD = 300  # [kg or L] in one batch; common practice, no source
-_UNSURE = re.compile(r"(?<![a-z])(?:pfund|livres?|libras?|libbre|pond|funt)(?![a-z])", re.I)
 
 
 @dataclass(frozen=True)
@@ -123,7 +116,7 @@ def _understood(text: str, kind: CellKind, unit: str, expects: Expects, facts: F
     found = read_quantity(text, expects)
     if isinstance(found, Quantity):
         return _sized(text, found, unit, expects, facts)
-    for rule in _RULES:
+    for rule in QUANTITY_RULES:
         if (outcome := rule(text, kind, expects, found)) is not None:
             return outcome
     if (parted := part_words(text)) is not None:
@@ -177,76 +170,3 @@ def _own_unit_rule(text: str, unit: str, expects: Expects) -> str:
     if find_unit(said) == heading:
         return ""
     return f"the cell says {said}, the heading {unit}: the cell counts"
-
-
-def _bare_sum(text: str, kind: CellKind, expects: Expects, _fault: Fault) -> Outcome | None:
-    """Hold `1000 + 200`: two additions on different days, or one."""
-    if kind != "amount" or (match := _BARE_SUM.fullmatch(text)) is None:
-        return None
-    unit = f" {expects.bare.name}" if expects.bare else ""
-    parts = [part.strip() for part in text.split("+")]
-    one = " + ".join(f"{part}{unit}" for part in parts)
-    del match
-    return held(
-        "sum",
-        f"'{text}' may be {len(parts)} additions on different days, which are not given",
-        [one],
-    )
-
-
-def _range(text: str, _kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:
-    """Reject a range: it is not averaged."""
-    if fault.rule != "range":
-        return None
-    ends = re.findall(r"[0-9]+(?:\.[0-9]+)?", text)
-    return rejected("range", f"'{text}' is a range, which is not one number and not averaged", ends)
-
-
-def _bound(text: str, _kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:
-    """Reject a bound: `<10` is neither 10 nor 0."""
-    if fault.rule != "bound-only":
-        return None
-    return rejected("bound-only", f"'{text}' is a bound: not the number itself and not 0")
-
-
-def _date_shaped(text: str, _kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:
-    """Reject a fraction that a spreadsheet turned into a date."""
-    if fault.rule not in ("date-shaped", "spreadsheet-error", "formula"):
-        return None
-    return rejected(
-        fault.rule, f"'{text}': {fault.message}" + (f"; {fault.hint}" * bool(fault.hint))
-    )
-
-
-def _no_unit(text: str, kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:
-    """Hold a number without a unit."""
-    if fault.rule != "no-unit":
-        return None
-    units = _LIKELY_UNITS.get(kind, ())
-    return held(
-        "no-unit",
-        f"'{text}' has no unit, and the heading says none; it is left out of all sums",
-        [f"{text} {unit}" for unit in units],
-    )
-
-
-def _unsure_unit(text: str, _kind: CellKind, _expects: Expects, _fault: Fault) -> Outcome | None:
-    """Hold a pound of another country: half a kilogram, or 454 g, or less."""
-    if _UNSURE.search(text) is None:
-        return None
-    number = re.sub(r"[^0-9.,½¼¾/ ]", "", text).strip()
-    return held(
-        "which-pound",
-        f"'{text}' may be half kilograms or pounds of 454 g",
-        [f"{number} lb"],
-    )
-
-
-_RULES: tuple[Callable[[str, CellKind, Expects, Fault], Outcome | None], ...] = (
-    _date_shaped,
-    _bare_sum,
-    _range,
-    _bound,
-    _unsure_unit,
-    _no_unit,
-)

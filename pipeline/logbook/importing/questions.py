@@ -37,7 +37,7 @@ def find_questions(draught: Draught) -> tuple[Question, ...]:
 
 def _encoding(draught: Draught) -> Iterator[Question]:
     sheet = draught.sheet
-    if sheet.is_encoding_guessed:
+    if sheet.codec and not sheet.codec.startswith("utf"):
         yield Question(
             "encoding",
             "The file's letters are read as Windows-1252, which is a guess. Do these cells look "

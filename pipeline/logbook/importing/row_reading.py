@@ -54,13 +54,15 @@ class RowReading:
         """Return the row for a file and a purpose, begun if it is not there yet."""
         key = (file, about)
         if key not in self.drafts:
-            self.drafts[key] = Draft(file, self.row.line, when=when)
+            self.drafts[key] = Draft(file, self.row.line, when=when, source=self.row.text)
         return self.drafts[key]
 
     def record(self, plan: ColumnPlan, written: str, outcome: Outcome, to: str = "") -> None:
         """Enter what became of a cell."""
         place = to or plan.to
-        self.fates.append(fate_of(self.row.line, plan.heading, written, place, outcome))
+        self.fates.append(
+            fate_of(self.row.line, plan.heading, written, self.row.text, place, outcome)
+        )
 
 
 def read_row(row: Row, above: Sequence[str], answers: Answers, facts: Facts) -> RowReading:
@@ -105,7 +107,7 @@ def _with_own_gallon(row: Row, facts: Facts) -> Facts:
 def _place(reading: RowReading, at: int, plan: ColumnPlan, cell: str, above: str) -> None:
     """Read one cell and put it where it belongs."""
     written = cell.strip()
-    answer = reading.answers.cells.get((plan.heading, written), "").strip()
+    answer = reading.answers.of_cell(plan.heading, written, reading.row.text)
     text = answer or written
     followed = is_ditto(written) and plan.to in _POINTS_ABOVE and above
     if followed:

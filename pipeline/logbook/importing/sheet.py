@@ -39,6 +39,11 @@ class Row(NamedTuple):
     line: int
     cells: tuple[str, ...]
 
+    @property
+    def text(self) -> str:
+        """Return the whole row on one line, by which it is known again wherever it stands."""
+        return " | ".join(" ".join(cell.split()) for cell in self.cells)
+
 
 class Aside(NamedTuple):
     """A record that is no row of data, with its raw text and why."""
@@ -80,6 +85,7 @@ class Sheet:
     encoding: str = "workbook"
     codec: str = ""
     is_encoding_guessed: bool = False
+    codec_is_said: bool = False
     samples: tuple[str, ...] = ()
     delimiter: str = ""
 
@@ -127,6 +133,7 @@ def read_sheet(data: bytes, name: str, codec: str | None = None) -> Sheet:
         encoding=decoded.label,
         codec=decoded.codec,
         is_encoding_guessed=decoded.is_guessed and codec is None,
+        codec_is_said=codec is not None,
         samples=_samples(sheet),
         delimiter=delimiter,
     )

@@ -5,8 +5,6 @@ that anybody else wrote are never touched. A row that contradicts one of those i
 """
 
 import json
-import shutil
-import tempfile
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -15,18 +13,18 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from pipeline.errors import LogbookError
-from pipeline.logbook.appending import heading_line
-from pipeline.logbook.contract import REQUIRED_FILES
 from pipeline.logbook.importing.contract_files import ContractFile, read_contract_file
 from pipeline.logbook.importing.drafts import Draft
 from pipeline.logbook.importing.file_swap import replace_file
+from pipeline.logbook.importing.new_folder import prepare_folder
 from pipeline.logbook.importing.plan import DATED
 from pipeline.logbook.importing.previews import Preview
 from pipeline.logbook.importing.report import report_text
-from pipeline.logbook.new import PACKAGE_FILE, write_new_logbook
-from pipeline.logbook.settings import SETTINGS_FILE, read_settings
+from pipeline.logbook.settings import read_settings
 
 FOLDER = "imports"
+# By file: the rows written, each with the row of the old sheet it came from.
+Memory = dict[str, list[dict]]
 _LOCK = ".logbook.lock"
 _LOCK_SECONDS = 30
 OUTCOMES = ("written", "already_there", "replaced", "contradicted", "changed_since")
@@ -99,20 +97,24 @@ def write(preview: Preview, folder: Path) -> Written:
 
 
 def _write(preview: Preview, folder: Path) -> Written:
-    _prepare(folder, preview)
+    prepare_folder(folder, preview.answers.of("score_out_of"))
     decimal = read_settings(folder)[0].decimal
     name = safe_name(preview.sheet.name)
-    memory = folder / FOLDER / f"{name}.written.json"
+    memory = _memory(folder, preview.sheet.fingerprint)
     before = _remembered(memory)
+    sources = {draft.source for draft in preview.drafts}
     written = Written(report=folder / FOLDER / f"{name}.report.csv")
     contents: dict[Path, bytes] = {}
-    remembered: dict[str, list[dict[str, str]]] = {}
+    remembered: Memory = {}
     for file in DATED:
         drafts = [draft for draft in preview.drafts if draft.file == file]
         if drafts or before.get(file):
             source = read_contract_file(folder, file)
-            kept = _added(source, drafts, before.get(file, []), written, decimal)
-            remembered[file] = kept
+            earlier = before.get(file, [])
+            gone = [entry for entry in earlier if entry["source"] not in sources]
+            again = [entry["row"] for entry in earlier if entry["source"] in sources]
+            # What came from rows that are not in this sheet stays as it is.
+            remembered[file] = gone + _added(source, drafts, again, written, decimal)
             contents[source.path] = source.data
     contents[written.report] = ("\ufeff" + report_text(preview)).encode()
     contents[memory] = json.dumps(remembered, ensure_ascii=False, indent=1).encode()
@@ -127,7 +129,7 @@ def _added(
     before: Sequence[dict[str, str]],
     written: Written,
     decimal: str,
-) -> list[dict[str, str]]:
+) -> list[dict]:
     """Change one file's bytes by an import; return the rows that are this import's."""
     rows = [(draft, source.as_stored(draft.written(), decimal)) for draft in drafts]
     wanted = {_frozen(row) for _, row in rows}
@@ -136,7 +138,7 @@ def _added(
     there = Counter(_frozen(row) for row in source.rows())
     theirs = _by_key(source, [row for row in source.rows() if not ours[_frozen(row)]])
     new: list[dict[str, str]] = []
-    mine: list[dict[str, str]] = []
+    mine: list[dict] = []
     for draft, row in rows:
         becomes = _becomes(source.name, row, there, ours, theirs)
         counts[becomes] += 1
@@ -145,7 +147,7 @@ def _added(
         if becomes == "contradicted":
             written.contradicted.append(draft)
         elif becomes == "written" or ours[_frozen(row)]:
-            mine.append(row)
+            mine.append({"row": row, "source": draft.source})
     source.append(new)
     written.files[source.path.name] = {name: counts[name] for name in OUTCOMES}
     return mine
@@ -194,42 +196,23 @@ def _by_key(
     return found
 
 
-def written_before(folder: Path, sheet: str) -> dict[str, list[dict[str, str]]]:
-    """Return the rows that an earlier import of a sheet wrote, by file."""
-    return _remembered(folder / FOLDER / f"{safe_name(sheet)}.written.json")
+def written_before(folder: Path, fingerprint: str) -> Memory:
+    """Return the rows that earlier imports of sheets with this heading wrote, by file."""
+    return _remembered(_memory(folder, fingerprint))
 
 
-def _remembered(path: Path) -> dict[str, list[dict[str, str]]]:
+def _memory(folder: Path, fingerprint: str) -> Path:
+    return folder / FOLDER / f"{fingerprint}.written.json"
+
+
+def _remembered(path: Path) -> Memory:
     try:
         found = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return {}
-    return found if isinstance(found, dict) else {}
-
-
-def _prepare(folder: Path, preview: Preview) -> None:
-    """Make the files that a logbook needs: empty ones, its settings, its description."""
-    with tempfile.TemporaryDirectory() as pattern:
-        write_new_logbook(Path(pattern) / "new")
-        if not (folder / SETTINGS_FILE).exists():
-            text = (Path(pattern) / "new" / SETTINGS_FILE).read_text(encoding="utf-8")
-            (folder / SETTINGS_FILE).write_text(_with_scale(text, preview), encoding="utf-8")
-        if not (folder / PACKAGE_FILE).exists():
-            shutil.copy(Path(pattern) / "new" / PACKAGE_FILE, folder / PACKAGE_FILE)
-    for name in REQUIRED_FILES:
-        if not _has(folder, name):
-            (folder / f"{name}.csv").write_bytes(heading_line(name))
-
-
-def _has(folder: Path, name: str) -> bool:
-    return any(path.name.lower() == f"{name}.csv" for path in folder.iterdir()) or any(
-        folder.glob("*.xlsx")
-    )
-
-
-def _with_scale(settings: str, preview: Preview) -> str:
-    """Set the score scale of a new logbook to the one the maker has said."""
-    top = preview.answers.of("score_out_of")
-    if not top.replace(".", "", 1).isdigit():
-        return settings
-    return settings.replace("# score_out_of = 20", f"score_out_of = {top}")
+    if not isinstance(found, dict):
+        return {}
+    return {
+        file: [entry for entry in entries if {"row", "source"} <= entry.keys()]
+        for file, entries in found.items()
+    }
