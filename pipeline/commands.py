@@ -159,6 +159,15 @@ def _is_silent(found: object) -> bool:
     return not isinstance(found, float)
 
 
+def bring(request: argparse.Namespace, _: Say) -> Answer:
+    """Import old notes: write what is certain, or propose a mapping and stop."""
+    from pipeline.logbook.importing import import_data, import_files
+
+    data = import_data(import_files(request.files, request.into), request.into)
+    set_aside = any(file["counts"]["rows_set_aside"] for file in data["files"])
+    return Answer(data, cannot_say=not data["is_written"], set_aside=set_aside)
+
+
 def app(request: argparse.Namespace, say: Say) -> None:
     """Open the page on this machine only, until it is stopped."""
     from pipeline.errors import LogbookError
