@@ -7,6 +7,9 @@ from collections.abc import Callable
 import numpy as np
 import polars as pl
 from sklearn.ensemble import HistGradientBoostingRegressor
+from threadpoolctl import threadpool_limits
+
+FEWEST_FOR_THREADS = 10_000
 
 # (batches, outcome of all, places to learn from, places to predict) to predictions.
 Baseline = Callable[[pl.DataFrame, np.ndarray, np.ndarray, np.ndarray], np.ndarray]
@@ -47,7 +50,9 @@ def boosting(
     model = HistGradientBoostingRegressor(
         max_iter=80, max_leaf_nodes=8, min_samples_leaf=5, early_stopping=False, random_state=0
     )
-    return np.asarray(model.fit(inputs[train], outcome[train]).predict(inputs[test]))
+    # On few rows its threads wait for each other far longer than they compute.
+    with threadpool_limits(limits=1 if train.size < FEWEST_FOR_THREADS else None):
+        return np.asarray(model.fit(inputs[train], outcome[train]).predict(inputs[test]))
 
 
 def raw_inputs(batches: pl.DataFrame) -> np.ndarray:
