@@ -100,7 +100,8 @@ def pairs_listing(data: dict, units: Units) -> Listing:
     """One row per pair of yeasts, the surest difference first."""
     gravity = measure_of("final_gravity", units)
     rows = []
-    for pair in sorted(data["pairs"], key=lambda pair: -abs(pair["chance_a_drier"] - 0.5)):
+    said = [pair for pair in data["pairs"] if pair["chance_a_drier"] is not None]
+    for pair in sorted(said, key=lambda pair: -abs(pair["chance_a_drier"] - 0.5)):
         drier, other, probability = _drier_of(pair)
         told = (
             gravity.span(_positive(pair["difference"]))
