@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.polynomial import Polynomial
@@ -19,7 +20,7 @@ from pipeline.enology.sucrose import gravity_from_sugar
 
 SUGAR_PER_PERCENT = 16.6  # [g/L hexose per % vol] between Balling (16.3 to 16.9) and OIV (16.83)
 HEXOSE_PER_SUCROSE = 1.0526  # [g/g] water taken up on inversion, 360.31 / 342.30
-CORNER = 0.35  # [% vol] how rounded the bend is; common practice, no source
+CORNER = 0.4  # [% vol] how rounded the bend is; no source, learnt
 NITROGEN_CORNER = 0.12  # the same of the nitrogen shortfall, as a share of the demand
 DEMAND = 0.75  # [mg nitrogen per g sugar] from memory, soft; every yeast's own is learnt
 SUGAR_L_PER_G = 0.000618  # [L/g] room of dissolved sugar, as enology.must
@@ -57,6 +58,7 @@ class Scalars:
     demand: np.ndarray  # log of the yeast's demand ÷ the usual
     tolerance: np.ndarray  # [% vol]
     cost: np.ndarray  # log of the cost of a shortfall ÷ the usual
+    corner: np.ndarray  # log of how rounded the bend is ÷ the usual
     gain: np.ndarray  # log of alcohol per gram of sugar ÷ the convention
     residue: np.ndarray  # [g/L] sugar that the yeast leaves in any case
     extract: np.ndarray  # [g/L] dissolved and no sugar
@@ -77,6 +79,7 @@ class State:
     potential: np.ndarray  # [% vol] that the sugar allows
 
 
+@np.errstate(invalid="ignore")  # what is not known is NaN and passes through
 def ferment(supply: Supply, at: Scalars) -> State:
     """Return what these musts ferment to."""
     juice = supply.juice * np.exp(np.clip(at.litres, -2, 2))
@@ -91,7 +94,7 @@ def ferment(supply: Supply, at: Scalars) -> State:
     stands = np.maximum(at.tolerance - COST * np.exp(at.cost) * shortfall, 3.0)
     per_gram = np.exp(at.gain) / SUGAR_PER_PERCENT
     potential = np.maximum(hexose - at.residue, 0.5) * per_gram
-    alcohol = potential - _rounded(potential - stands, CORNER)
+    alcohol = potential - _rounded(potential - stands, CORNER * np.exp(np.clip(at.corner, -2, 2)))
     alcohol = np.clip(alcohol, 0.0, MOST_ALCOHOL)
     residual = np.maximum(hexose - alcohol / per_gram, 0.0)
     undiluted = _wine_gravity(alcohol, residual + at.extract)
@@ -128,7 +131,7 @@ def slopes(supply: Supply, at: Scalars, names: tuple[str, ...]) -> dict[str, dic
     return found
 
 
-def _rounded(values: np.ndarray, corner: float) -> np.ndarray:
+def _rounded(values: np.ndarray, corner: np.ndarray | float) -> np.ndarray:
     """Return max(values, 0) with its corner rounded."""
     return corner * np.logaddexp(0.0, values / corner)
 
@@ -142,7 +145,7 @@ def _wine_gravity(alcohol: np.ndarray, extract_g_l: np.ndarray) -> np.ndarray:
     return _GRAVITY_OF_ALCOHOL(alcohol) + _must_gravity(extract_g_l) - 1.0
 
 
-def _smooth(function: Callable[[np.ndarray], np.ndarray], highest: float) -> Polynomial:
+def _smooth(function: Callable[..., Any], highest: float) -> Polynomial:
     """Return a polynomial through a formula that is asked for thousands of times (to 1e-7)."""
     grid = np.linspace(0.0, highest, 400)
     return Polynomial.fit(grid, np.asarray(function(grid)), 9)

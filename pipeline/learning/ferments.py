@@ -11,7 +11,10 @@ from pipeline.learning.ferment import ferment, slopes
 from pipeline.learning.gravity import (
     ALCOHOL_NOISE,
     BATCH,
+    FORM_DOUBT,
+    MISFIT,
     TOLERANCE_NOISE,
+    YIELD_DOUBT,
     GravityModel,
     MustCurve,
     read_supply,
@@ -74,6 +77,9 @@ def expected_ferment(model: GravityModel, musts: Musts) -> Ferments:
     }
     spread = curved_spread(model.fit, curve.grouped(), curve.width)
     sd = {name: spread(rows) for name, rows in slope.items()}
+    sd["alcohol"] = np.hypot(sd["alcohol"], YIELD_DOUBT * mean["alcohol"])
+    for name in ("original", "undiluted"):
+        sd[name] = np.hypot(MISFIT * sd[name], FORM_DOUBT)
     return Ferments(mean, sd, noise, slope, spread)
 
 

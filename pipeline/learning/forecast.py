@@ -17,7 +17,7 @@ from pipeline.learning.taste import with_harshness
 from pipeline.learning.taste_fit import AnswerFit
 from pipeline.learning.taste_inputs import TasteInputs
 from pipeline.learning.usual import as_usually_done
-from pipeline.learning.volume import USUAL_RACKINGS, StageCurve
+from pipeline.learning.volume import MISFIT, USUAL_RACKINGS, StageCurve
 
 UNITS = {
     "finished_fraction": "1",
@@ -148,7 +148,7 @@ def _volume(models: Models, musts: Musts) -> Outcome:
     spread = curved_spread(model.fit, curve.grouped(), curve.width)
     return Outcome(
         mean=mean,
-        sd=spread(slope),
+        sd=np.hypot(MISFIT * spread(slope), model.unsaid_sd(musts, rackings)),
         noise=model.new_batch_sd(musts),
         degrees=model.degrees,
         batches=model.batches,

@@ -27,14 +27,14 @@ DRIED_GIVES_L_KG = 0.10
 FLOWER_GIVES_L_KG = 0.25  # flowers and leaves, which bring no sugar
 DRIED_FROM_G_KG = 400.0  # [g/kg] sugar above which a fruit is a dried one
 HOLDS_L_KG = 0.35  # at least, where the reference table says nothing else
-PACE_DAYS = 2.5
+PACE_DAYS = 3.0
 SHORTEST_DAYS = 0.3
 USUAL_DAYS = 7.0
 
 # Expected sizes, as Prior(standard deviation, doubt); logarithms but for give.
-GIVE_ALL, GIVE = Prior(0.04), Prior(0.05)
+GIVE_ALL, GIVE = Prior(0.06), Prior(0.05)
 HOLD_ALL, HOLD = Prior(0.3), Prior(0.3, 0.4)
-PACE_ALL, PACE = Prior(0.4), Prior(0.35)
+PACE_ALL, PACE = Prior(0.4), Prior(0.45)
 HOLD_TREATMENT, PACE_TREATMENT = Prior(0.2, 0.4), Prior(0.35)
 
 OF_LINE = ("crushed_share", "pureed_share", "frozen_share", "unripe_share", "overripe_share")

@@ -13,13 +13,16 @@ UNWRITTEN = ("heat", "pressing")
 # A fruit's own habit counts where it is clear: so many batches, and so large a share of them.
 FRUIT_BATCHES = 5
 FRUIT_SHARE = 0.8
+SHARPNESS = 6.0  # how far the commonest way outweighs one nearly as common
 
 
 def as_usually_done(planned: Musts, logged: Musts) -> Musts:
     """Fill in what planned musts leave open.
 
     Ways of working become what is commonest in the logbook (with this fruit, where it has a clear
-    habit of its own), quantities such as the must temperature the mean.
+    habit of its own; between ways that are nearly as common, something in between), quantities
+    such as the must temperature the mean. How far the way may be another stands beside it, under
+    the same name with `_doubt`.
 
     Parameters
     ----------
@@ -29,25 +32,33 @@ def as_usually_done(planned: Musts, logged: Musts) -> Musts:
     number = dict(planned.number)
     for name in UNWRITTEN:
         habits = np.array([_habit(logged, name, fruit) for fruit in planned.main_fruit])
-        number[name] = np.where(np.isfinite(number[name]), number[name], habits)
+        habits = habits.reshape(len(planned), 2)
+        unsaid = ~np.isfinite(number[name])
+        number[name] = np.where(unsaid, habits[:, 0], number[name])
+        number[f"{name}_doubt"] = np.where(unsaid, np.nan_to_num(habits[:, 1]), 0.0)
     mean = typical_values(logged).get("must_temperature_c", np.nan)
     warm = number["must_temperature_c"]
     number["must_temperature_c"] = np.where(np.isfinite(warm), warm, mean)
     return replace(planned, number=number)
 
 
-def _habit(logged: Musts, name: str, fruit: str | None) -> float:
-    """Return the commonest way, NaN where none was ever logged."""
+def _habit(logged: Musts, name: str, fruit: str | None) -> tuple[float, float]:
+    """Return the usual way and its standard deviation, NaN where none was ever logged."""
     values = logged[name]
     known = np.isfinite(values)
     same = known & np.array([other == fruit for other in logged.main_fruit], dtype=bool)
     if same.sum() >= FRUIT_BATCHES:
-        way, share = _commonest(values[same])
-        if share >= FRUIT_SHARE:
-            return way
-    return _commonest(values[known])[0] if known.any() else np.nan
+        ways, shares = _ways(values[same])
+        if shares.max() >= FRUIT_SHARE:
+            return float(ways[shares.argmax()]), 0.0
+    if not known.any():
+        return np.nan, np.nan
+    ways, shares = _ways(values[known])
+    weight = shares**SHARPNESS / (shares**SHARPNESS).sum()
+    mean = float(ways @ weight)
+    return mean, float(np.sqrt(weight @ (ways - mean) ** 2))
 
 
-def _commonest(values: np.ndarray) -> tuple[float, float]:
+def _ways(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     ways, counts = np.unique(values, return_counts=True)
-    return float(ways[counts.argmax()]), float(counts.max() / counts.sum())
+    return ways, counts / counts.sum()

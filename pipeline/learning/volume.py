@@ -7,7 +7,7 @@ with one effect per batch that ties them together. All in shares of the target v
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
@@ -20,6 +20,7 @@ from pipeline.learning.pooled import Posterior
 from pipeline.learning.release import Release, release_curve, release_groups
 from pipeline.learning.spreads import Grouped
 from pipeline.learning.stages import Stages, planned_stages, read_stages, strained_stages
+from pipeline.learning.usual import UNWRITTEN
 
 USUAL_RACKINGS = 2.0
 RACKING_LOSS = 0.03  # [share of target] common practice, no source
@@ -30,6 +31,7 @@ FEWEST_BATCHES = 3  # batches with a volume, under which only physics is offered
 LOSSES = Prior(0.02, 0.6)  # [share] how far losses are from the usual
 BATCH = Grouped("batch", (), 0.025, 0.7)  # [share] a must's own deviation
 RESIDUAL = (0.012, 0.5)
+MISFIT = 1.3  # predictions lie further out than the posterior says; as gravity.MISFIT
 WEIGHT_SLOPE = 0.5  # [L/kg] how much a kg of misjudged fruit changes the volume
 
 
@@ -58,6 +60,20 @@ class VolumeModel:
     def expected_strained(self, musts: Musts) -> Posterior:
         """Return the expected strained share of the target."""
         return self._posterior(musts, strained_stages(musts))
+
+    def unsaid_sd(self, musts: Musts, rackings: np.ndarray) -> np.ndarray:
+        """Return what ways of working that a plan leaves open may change [share of target]."""
+        if self.fit is None:
+            return np.zeros(len(musts))
+        stages = planned_stages(musts, rackings)
+        here = StageCurve(self, musts, stages)(self.fit.coefficients)[0]
+        variance = np.zeros(len(musts))
+        for name in UNWRITTEN:
+            if f"{name}_doubt" in musts.number:
+                other = musts[name] + musts[f"{name}_doubt"]
+                moved = replace(musts, number=musts.number | {name: other})
+                variance += (StageCurve(self, moved, stages)(self.fit.coefficients)[0] - here) ** 2
+        return np.sqrt(variance)
 
     def new_batch_sd(self, musts: Musts) -> np.ndarray:
         """Return how much two batches of one must differ when bottled [share of target]."""
