@@ -6,7 +6,7 @@ import polars as pl
 from pipeline.show.measures import measure_of
 from pipeline.show.palette import SLOE, STEP, titled
 from pipeline.show.units import Units
-from pipeline.show.words_yeasts import driest_first
+from pipeline.show.words_yeasts import driest_first, pairs_of
 
 # Cells from unlikely through even to likely, and the chances between which black reads better on
 # them than white: either way the text has a contrast of at least 4.5:1.
@@ -63,7 +63,7 @@ def yeast_chances(data: dict) -> alt.LayerChart:
                 "chance": likely,
                 "shown": _hundredths(likely),
             }
-            for pair in data["pairs"]
+            for pair in pairs_of(data)
             for row, column, likely in (
                 (pair["a"], pair["b"], pair["chance_a_drier"]),
                 (pair["b"], pair["a"], 1 - pair["chance_a_drier"]),

@@ -6,9 +6,10 @@ from pipeline.show.units import NOT_KNOWN, Units
 from pipeline.show.words_doubts import doubt_lines
 
 BASIS = (
-    "Yeasts are compared in one and the same must, the average of your logbook, so that a yeast "
-    "is not blamed for sweet recipes. Stuck batches are left out of the finished gravity. "
-    "Intervals hold the mean nine times in ten."
+    "Yeasts are compared like for like: finished gravities in one and the same must, the average "
+    "of your logbook; pairs over all your own musts, strong ones among them, where a yeast that "
+    "stops early shows it. So no yeast is blamed for sweet recipes. Stuck batches are left out of "
+    "the finished gravity. Intervals hold the mean nine times in ten."
 )
 CANNOT_TELL = "cannot tell these apart"
 
@@ -30,7 +31,25 @@ def yeasts_answer(data: dict, units: Units) -> str:
         f"{gravity.full(first['final_gravity'])}, and {last['yeast']} sweetest, at "
         f"{gravity.full(last['final_gravity'])}."
     )
-    return f"{ends} {_told_apart(data['pairs'])}"
+    return " ".join([ends, *_early_stop(data, units), _told_apart(pairs_of(data))])
+
+
+def _early_stop(data: dict, units: Units) -> list[str]:
+    """Name the yeast that stands clearly less alcohol than the others, if one does."""
+    known = [yeast for yeast in data["yeasts"] if yeast.get("alcohol_tolerance")]
+    known.sort(key=lambda yeast: yeast["alcohol_tolerance"]["value"])
+    if len(known) < 2 or known[0]["alcohol_tolerance"]["high"] >= min(
+        yeast["alcohol_tolerance"]["low"] for yeast in known[1:]
+    ):
+        return []
+    strength = measure_of("alcohol_tolerance", units).near(known[0]["alcohol_tolerance"])
+    return [f"{known[0]['yeast']} stops at about {strength}, before the others."]
+
+
+def pairs_of(data: dict) -> list[dict]:
+    """Return the pairs that can be spoken of, over the logbook's own musts where they are given."""
+    pairs = data.get("pairs_over_logbook") or data["pairs"]
+    return [pair for pair in pairs if pair["chance_a_drier"] is not None and pair["difference"]]
 
 
 def _told_apart(pairs: list[dict]) -> str:
@@ -100,8 +119,7 @@ def pairs_listing(data: dict, units: Units) -> Listing:
     """One row per pair of yeasts, the surest difference first."""
     gravity = measure_of("final_gravity", units)
     rows = []
-    said = [pair for pair in data["pairs"] if pair["chance_a_drier"] is not None]
-    for pair in sorted(said, key=lambda pair: -abs(pair["chance_a_drier"] - 0.5)):
+    for pair in sorted(pairs_of(data), key=lambda pair: -abs(pair["chance_a_drier"] - 0.5)):
         drier, other, probability = _drier_of(pair)
         told = (
             gravity.span(_positive(pair["difference"]))
@@ -114,4 +132,4 @@ def pairs_listing(data: dict, units: Units) -> Listing:
 
 def yeasts_doubts(data: dict) -> list[str]:
     """Return what stands against the answer, pair by pair."""
-    return doubt_lines(data["pairs"], lambda pair: f"{pair['a']} against {pair['b']}")
+    return doubt_lines(pairs_of(data), lambda pair: f"{pair['a']} against {pair['b']}")
