@@ -90,6 +90,7 @@ class Forecast:
 
     musts: Musts
     outcomes: dict[str, Outcome]
+    taste: TasteInputs  # what the taste answers rest on, one row per must
 
     def __getitem__(self, name: str) -> Outcome:
         return self.outcomes[name]
@@ -135,7 +136,7 @@ def _forecast(models: Models, read: Musts) -> Forecast:
         ferments.new_sd("residual"),
     )
     outcomes |= _of_taste(models, inputs)
-    return Forecast(read, outcomes)
+    return Forecast(read, outcomes, inputs)
 
 
 def _volume(models: Models, musts: Musts) -> Outcome:

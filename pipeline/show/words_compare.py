@@ -16,31 +16,56 @@ BASIS = (
 )
 
 Value = Estimate | float | str | None
+ALL = "all_together"  # the entry that speaks of every difference at once
+_MADE = {
+    "to_mark": "water up to the mark",
+    "on_top": "water beside the fruit",
+    "both": "water both ways",
+    "none": "no water",
+}
 
 
 def compare_answer(data: dict, units: Units) -> str:
-    """Say which difference between the first two matters most, or that none is known to."""
+    """Say how the second differs from the first, and which difference matters most."""
     first, second = data["columns"][:2]
+    parts = _all_in_all(data, units)
     weighty = mattering(data["differences"])
-    if not data["differences"]:
-        return f"{first} and {second} do not differ in anything that is known to matter."
-    if not weighty:
-        return (
-            f"{first} and {second} differ, but your batches cannot tell whether any of the "
-            "differences matters."
+    if weighty:
+        top = weighty[0]
+        clear = {key: estimate for key, estimate in top["effect"].items() if is_apart(estimate)}
+        parts.append(
+            f"What matters most of what differs is {factor_name(top['factor'])} "
+            f"({_values(top, units)}): {effect_text(clear, units)}."
         )
-    top = weighty[0]
-    values = _values(top, units)
-    clear = {key: estimate for key, estimate in top["effect"].items() if is_apart(estimate)}
-    return (
-        f"What matters most between {first} and {second} is {factor_name(top['factor'])} "
-        f"({values}): {effect_text(clear, units)}."
-    )
+    elif any(difference["factor"] != ALL for difference in data["differences"]):
+        parts.append("Your batches cannot tell which single difference matters.")
+    else:
+        parts.append(f"{first} and {second} do not differ in anything known to matter for taste.")
+    return " ".join(parts)
+
+
+def _all_in_all(data: dict, units: Units) -> list[str]:
+    """Say what the second gives beside the first, all differences together, where it is clear."""
+    first, second = data["columns"][:2]
+    whole = [difference for difference in data["differences"] if difference["factor"] == ALL]
+    clear = {
+        key: estimate
+        for difference in whole[:1]
+        for key, estimate in difference["effect"].items()
+        if is_apart(estimate)
+    }
+    if not clear:
+        return [f"Your batches cannot tell {first} and {second} apart, all in all."]
+    return [f"{second} beside {first}, all in all: {effect_text(clear, units)}."]
 
 
 def mattering(differences: list[dict]) -> list[dict]:
     """Return the differences with an effect told apart from nought, the surest first."""
-    clear = [d for d in differences if any(is_apart(e) for e in d["effect"].values())]
+    clear = [
+        d
+        for d in differences
+        if d["factor"] != ALL and any(is_apart(e) for e in d["effect"].values())
+    ]
     return sorted(clear, key=lambda d: -max(_surety(e) for e in d["effect"].values()))
 
 
@@ -60,6 +85,8 @@ def _values(difference: dict, units: Units) -> str:
 def _cell(measure: str, value: Value, units: Units) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if measure == "made" and isinstance(value, str):
+        return " / ".join(_MADE.get(part, part) for part in value.split(" / "))
     return measure_of(measure, units).full(value)
 
 
@@ -90,7 +117,7 @@ def differences_listing(data: dict, units: Units) -> Listing:
             effect_text(d["effect"], units),
         )
         for d in mattering(data["differences"])
-        + [d for d in data["differences"] if not mattering([d])]
+        + [d for d in data["differences"] if d["factor"] != ALL and not mattering([d])]
     ]
     return Listing(("what differs", first, second, "what it does"), rows, left=("what it does",))
 
