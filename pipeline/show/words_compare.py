@@ -17,6 +17,7 @@ BASIS = (
 
 Value = Estimate | float | str | None
 ALL = "all_together"  # the entry that speaks of every difference at once
+FELT = {"points": 1.0, "L": 0.5, "1": 0.1, "SG": 0.005, "% vol": 1.0}  # about equally felt
 _MADE = {
     "to_mark": "water up to the mark",
     "on_top": "water beside the fruit",
@@ -60,21 +61,20 @@ def _all_in_all(data: dict, units: Units) -> list[str]:
 
 
 def mattering(differences: list[dict]) -> list[dict]:
-    """Return the differences with an effect told apart from nought, the surest first."""
+    """Return the differences with an effect told apart from nought, the most felt first."""
     clear = [
         d
         for d in differences
         if d["factor"] != ALL and any(is_apart(e) for e in d["effect"].values())
     ]
-    return sorted(clear, key=lambda d: -max(_surety(e) for e in d["effect"].values()))
+    return sorted(clear, key=lambda d: -max(_weight(e) for e in d["effect"].values()))
 
 
-def _surety(estimate: Estimate) -> float:
-    """Return the effect in half-widths of its own interval, so that litres and points compare."""
+def _weight(estimate: Estimate) -> float:
+    """Return how much an effect is felt, so that litres and points compare; 0 if it may be none."""
     if not is_apart(estimate):
         return 0.0
-    half = (estimate["high"] - estimate["low"]) / 2
-    return abs(estimate["value"]) / half if half else float("inf")
+    return abs(estimate["value"]) / FELT.get(estimate["unit"], 1.0)
 
 
 def _values(difference: dict, units: Units) -> str:

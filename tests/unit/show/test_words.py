@@ -220,10 +220,20 @@ def test_something_new_or_left_out_reads_as_an_instruction(before, after, text):
 
 def test_comparing_leads_with_the_difference_that_matters():
     text = words_compare.compare_answer(samples.COMPARE, METRIC)
-    assert text == (
-        "What matters most between damson dry and damson soft is water (3.00 L against 3.60 L): "
+    assert text.endswith(
+        "What matters most of what differs is water (3.00 L against 3.60 L): "
         "finished wine +0.6 L (0.5 to 0.7)."
     )
+
+
+def test_comparing_says_first_what_all_differences_do_together():
+    whole = samples.COMPARE["differences"][0] | {"factor": "all_together"}
+    both = samples.COMPARE | {"differences": [whole, *samples.COMPARE["differences"]]}
+    text = words_compare.compare_answer(both, METRIC)
+    assert text.startswith("damson soft beside damson dry, all in all: finished wine +0.6 L")
+
+
+def test_comparing_tables_keep_their_order():
     rows = words_compare.sides_listing(samples.COMPARE, METRIC).rows
     assert rows[2] == ("finished wine", "3.7 L (3.4 to 4.0)", "4.1 L (3.8 to 4.4)", "±0.12 L")
     assert [row[0] for row in words_compare.differences_listing(samples.COMPARE, METRIC).rows] == [
@@ -234,9 +244,9 @@ def test_comparing_leads_with_the_difference_that_matters():
 
 def test_comparing_says_when_nothing_is_known_to_matter():
     vague = samples.COMPARE | {"differences": samples.COMPARE["differences"][1:]}
-    assert "cannot tell whether" in words_compare.compare_answer(vague, METRIC)
+    assert "cannot tell which single difference" in words_compare.compare_answer(vague, METRIC)
     same = samples.COMPARE | {"differences": []}
-    assert "do not differ in anything" in words_compare.compare_answer(same, METRIC)
+    assert "do not differ in anything known" in words_compare.compare_answer(same, METRIC)
 
 
 def test_doubts_name_their_subjects_once():
