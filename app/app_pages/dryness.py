@@ -19,7 +19,7 @@ if not words_yeasts.driest_first(found):
 frame.plot(yeast_gravities(found, units))
 frame.wide_listing(words_yeasts.yeasts_listing(found, units))
 
-if found["pairs"]:
+if words_yeasts.pairs_of(found):
     frame.section("One against another")
     frame.plot(yeast_chances(found))
     with st.expander("Every pair in numbers"):

@@ -48,7 +48,7 @@ def yeast_gravities(data: dict, units: Units) -> alt.LayerChart:
     ).properties(height=STEP * max(len(order), 1))
     title = f"{order[0]} finishes driest, {order[-1]} sweetest" if len(order) > 1 else order[0]
     return titled(
-        chart, f"{title}, in the same must.", "Bar: where the mean lies, nine times in ten."
+        chart, f"{title}, in the average must.", "Bar: where the mean lies, nine times in ten."
     )
 
 
@@ -99,7 +99,7 @@ def yeast_chances(data: dict) -> alt.LayerChart:
     return titled(
         chart,
         "Chances in 100 that the yeast on the left finishes drier",
-        "Near 50 they cannot be told apart.",
+        "Over the musts you made. Near 50 they cannot be told apart.",
     )
 
 

@@ -45,9 +45,11 @@ def _volume(data: dict, units: "Units") -> None:
     _question("Which fruit loads give full volume?")
     found = data["volume"]
     out(escape(words_volume.volume_answer(found, units)))
+    most = next(iter(words_volume.most_made_first(found)), None)
+    if most:
+        out(escape(words_volume.fruit_answer(most, units)))
     _rows(words_volume.volume_listing(found, units))
     _doubts(words_volume.volume_doubts(found))
-    most = max(found["fruits"], key=lambda fruit: fruit["batches"], default=None)
     if most:
         _next("volume", data, "--fruit", most["fruit"])
 

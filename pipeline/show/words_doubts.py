@@ -27,13 +27,36 @@ def doubt_lines(entries: Iterable[dict], name: Callable[[dict], str] | None = No
     name : callable, optional
         Gives an entry's subject; left out where the text names it already.
     """
+    met = [
+        (doubt, name(entry) if name else "")
+        for entry in entries
+        for doubt in entry.get("doubts", ())
+    ]
+    lines = []
+    for code, alike in _by_code(met).items():
+        texts = {doubt["text"] for doubt, _ in alike}
+        subjects = list(dict.fromkeys(subject for _, subject in alike if subject))
+        if len(texts) > _NAMED and len(subjects) > _NAMED:
+            lines.append(sentence(f"{_shortened(subjects)}: {_CODES.get(code, code)}"))
+        else:
+            lines += _each(alike)
+    return lines
+
+
+def _by_code(met: list[tuple[dict, str]]) -> dict[str, list[tuple[dict, str]]]:
+    codes: dict[str, list[tuple[dict, str]]] = {}
+    for doubt, subject in met:
+        codes.setdefault(doubt["code"], []).append((doubt, subject))
+    return codes
+
+
+def _each(met: list[tuple[dict, str]]) -> list[str]:
+    """Return a sentence a text, with the subjects that it does not name itself."""
     subjects: dict[str, list[str]] = {}
-    for entry in entries:
-        subject = name(entry) if name else ""
-        for doubt in entry.get("doubts", ()):
-            named = subjects.setdefault(doubt["text"], [])
-            if subject and subject.lower() not in doubt["text"].lower() and subject not in named:
-                named.append(subject)
+    for doubt, subject in met:
+        named = subjects.setdefault(doubt["text"], [])
+        if subject and subject.lower() not in doubt["text"].lower() and subject not in named:
+            named.append(subject)
     return [
         sentence(f"{_shortened(named)}: {text}" if named else text)
         for text, named in subjects.items()

@@ -65,18 +65,22 @@ def suggest_answer(data: dict, units: Units) -> str:
     changes = joined([change_phrase(change) for change in data["changes"]])
     gains = joined(
         [
-            f"{measure_of(key, units).name} goes from {measure_of(key, units).near(before)} "
-            f"to {measure_of(key, units).near(data['after'].get(key))}"
-            for key, before in _moved(data).items()
+            f"{measure_of(key, units).name} goes from {before} to {after}"
+            for key, before, after in _moved(data, units)
         ]
     )
     return f"In {data['recipe']}, {changes}" + (f": {gains}." if gains else ".")
 
 
-def _moved(data: dict) -> dict[str, Estimate]:
-    """Return the outcomes that the changes were made for, as they were before."""
-    keys = dict.fromkeys(key for change in data["changes"] for key in change["effect"])
-    return {key: data["before"][key] for key in keys if data["before"].get(key)}
+def _moved(data: dict, units: Units) -> list[tuple[str, str, str]]:
+    """Return the outcomes that the changes move, as they read before and after."""
+    touched = {key for change in data["changes"] for key in change["effect"]}
+    both = [
+        (key, *(measure_of(key, units).near(data[side].get(key)) for side in ("before", "after")))
+        for key in OUTCOMES
+        if key in touched
+    ]
+    return [(key, before, after) for key, before, after in both if before != after]
 
 
 def change_phrase(change: dict) -> str:
@@ -87,8 +91,14 @@ def change_phrase(change: dict) -> str:
         return f"add {_thing(change)} {change['to']}".replace("  ", " ")
     if change["to"] in (None, ""):
         return f"leave out {_thing(change)} ({change['from']})"
-    field = "" if change["field"] == "amount" else f" {change['field'].replace('_', ' ')}"
-    return f"change {_thing(change)}{field} from {change['from']} to {change['to']}"
+    field = change["field"].replace("_", " ")
+    if field == "amount":
+        what = _thing(change)
+    elif field in (change["kind"], ""):
+        what = f"the {field}"
+    else:
+        what = f"the {field} of {_thing(change)}".removesuffix(" of ")
+    return f"change {what} from {change['from']} to {change['to']}"
 
 
 def _thing(change: dict) -> str:
@@ -100,7 +110,7 @@ def changes_listing(data: dict, units: Units) -> Listing:
     rows = [
         (
             change_phrase(change),
-            "new" if change["line"] is None else f"line {change['line']}",
+            "a new line" if change["line"] is None else f"line {change['line']}",
             effect_text(change["effect"], units),
             sentence(change["why"]),
         )
@@ -113,10 +123,14 @@ def effect_text(effect: dict[str, Estimate], units: Units) -> str:
     """Write what one change does to each outcome, signed."""
     texts = [
         f"{measure_of(key, units).name} {measure_of(key, units).difference().full(estimate)}"
-        for key, estimate in effect.items()
+        for key, estimate in sorted(effect.items(), key=_place)
         if estimate
     ]
     return "; ".join(texts) or NOT_KNOWN
+
+
+def _place(item: tuple[str, Estimate]) -> int:
+    return OUTCOMES.index(item[0]) if item[0] in OUTCOMES else len(OUTCOMES)
 
 
 def unchanged_lines(data: dict) -> list[str]:

@@ -1,6 +1,8 @@
 """Which fruit loads fill the vessel, in sentences and as a table."""
 
+from collections import Counter
 from collections.abc import Iterable
+from dataclasses import replace
 
 from pipeline.show.listing import Listing
 from pipeline.show.measures import (
@@ -40,7 +42,13 @@ def volume_answer(data: dict, units: Units) -> str:
         for made in ("to_mark", "on_top")
         if (text := _made_sentence(fruits, made, units)) is not None
     ]
-    return " ".join(parts) or "No batch yet has both its fruit and its bottled volume logged."
+    if not parts:
+        return "No batch yet has both its fruit and its bottled volume logged."
+    thirsty = [fruit["fruit"] for fruit in fruits if fruit["litres_per_kg"]["high"] < 0]
+    if thirsty:
+        verb = "keeps" if len(thirsty) == 1 else "keep"
+        parts.append(f"{capital(joined(thirsty))} {verb} back more liquid than comes out of it.")
+    return " ".join(parts)
 
 
 def _made_sentence(fruits: list[dict], made: str, units: Units) -> str | None:
@@ -154,10 +162,11 @@ def _usual(waters: list[dict]) -> dict | None:
 def volume_listing(data: dict, units: Units) -> Listing:
     """One row per fruit: what it gives, and the loads that fill the vessel each way of making."""
     gives, load = measure_of("litres_per_kg", units), measure_of("fruit_load", units)
+    bare = replace(load, unit="")
+    at = _common_load(data["fruits"])
     rows = []
     for fruit in most_made_first(data):
-        full = {entry["made"]: _limit(entry, load) for entry in fruit["full_volume"]}
-        water = _usual(fruit["water_for_full"])
+        full = {entry["made"]: _limit(entry, bare) for entry in fruit["full_volume"]}
         rows.append(
             (
                 fruit["fruit"],
@@ -165,20 +174,38 @@ def volume_listing(data: dict, units: Units) -> Listing:
                 gives.full(fruit["litres_per_kg"]),
                 full.get("to_mark", NOT_KNOWN),
                 full.get("on_top", NOT_KNOWN),
-                _water_cell(water, units),
+                _water_cell(fruit, at),
             )
         )
-    gives_heading = f"each {units.mass_unit} adds"
-    headings = ("fruit", "batches", gives_heading, "full, to the mark", "full, on top", "water")
+    headings = (
+        "fruit",
+        "batches",
+        f"each {units.mass_unit} adds",
+        f"full to the mark, {load.unit}",
+        f"full on top, {load.unit}",
+        f"water at {load.write(at)}",
+    )
     return Listing(headings, rows, left=headings[3:5])
 
 
-def _water_cell(water: dict | None, units: Units) -> str:
-    if water is None:
-        return NOT_KNOWN
-    needed = water["water_per_litre_of_target"]
-    load = measure_of("fruit_load", units).write(water["fruit_load"])
-    return f"×{needed['low']:.2f} to {needed['high']:.2f} at {load}"
+def _common_load(fruits: list[dict]) -> float | None:
+    """Return the load at which most fruits say how much water they need; the middle if many."""
+    loads = [water["fruit_load"] for fruit in fruits for water in fruit["water_for_full"]]
+    counts = Counter(loads)
+    most = [load for load in sorted(counts) if counts[load] == max(counts.values())]
+    return most[len(most) // 2] if most else None
+
+
+def _water_cell(fruit: dict, at: float | None) -> str:
+    needed = next(
+        (
+            water["water_per_litre_of_target"]
+            for water in fruit["water_for_full"]
+            if water["fruit_load"] == at
+        ),
+        None,
+    )
+    return f"×{needed['low']:.2f} to {needed['high']:.2f}" if needed else NOT_KNOWN
 
 
 def water_listing(fruits: Iterable[dict], units: Units) -> Listing:

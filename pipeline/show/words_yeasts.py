@@ -27,7 +27,7 @@ def yeasts_answer(data: dict, units: Units) -> str:
             f"at {gravity.full(first['final_gravity'])}."
         )
     ends = (
-        f"In the same must {first['yeast']} finishes driest, at "
+        f"In the average must {first['yeast']} finishes driest, at "
         f"{gravity.full(first['final_gravity'])}, and {last['yeast']} sweetest, at "
         f"{gravity.full(last['final_gravity'])}."
     )
@@ -43,7 +43,19 @@ def _early_stop(data: dict, units: Units) -> list[str]:
     ):
         return []
     strength = measure_of("alcohol_tolerance", units).near(known[0]["alcohol_tolerance"])
-    return [f"{known[0]['yeast']} stops at about {strength}, before the others."]
+    name = known[0]["yeast"]
+    return [f"{name} stops at about {strength}, before the others{_sweeter(name, data, units)}."]
+
+
+def _sweeter(name: str, data: dict, units: Units) -> str:
+    """Say how much sweeter one yeast leaves the logbook's own musts, if than every other."""
+    own = [pair for pair in pairs_of(data) if name in (pair["a"], pair["b"])]
+    gaps = [pair["difference"] for pair in own if is_apart(pair["difference"])]
+    if not own or len(gaps) < len(own) or any(_drier_of(pair)[0] == name for pair in own):
+        return ""
+    least = _positive(min(gaps, key=lambda gap: abs(gap["value"])))
+    gravity = measure_of("final_gravity", units)
+    return f": over your own musts it finishes at least {gravity.full(least)} higher"
 
 
 def pairs_of(data: dict) -> list[dict]:
@@ -91,6 +103,13 @@ def _positive(difference: Estimate) -> Estimate:
     return negated(difference) if difference["value"] < 0 else difference
 
 
+def _gap(gap: Estimate, units: Units) -> str:
+    """Write a gap between two gravities; its lower end may be less than a hydrometer shows."""
+    gravity = measure_of("final_gravity", units)
+    low, high = gravity.write(gap["low"]), gravity.write(gap["high"])
+    return f"up to {high}" if float(low) == 0 else f"{low} to {high}"
+
+
 def yeasts_listing(data: dict, units: Units) -> Listing:
     """One row per yeast, driest first."""
     gravity = measure_of("final_gravity", units)
@@ -117,12 +136,11 @@ def yeasts_listing(data: dict, units: Units) -> Listing:
 
 def pairs_listing(data: dict, units: Units) -> Listing:
     """One row per pair of yeasts, the surest difference first."""
-    gravity = measure_of("final_gravity", units)
     rows = []
     for pair in sorted(pairs_of(data), key=lambda pair: -abs(pair["chance_a_drier"] - 0.5)):
         drier, other, probability = _drier_of(pair)
         told = (
-            gravity.span(_positive(pair["difference"]))
+            _gap(_positive(pair["difference"]), units)
             if is_apart(pair["difference"])
             else CANNOT_TELL
         )

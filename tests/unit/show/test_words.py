@@ -76,6 +76,13 @@ def test_volume_table_starts_with_the_fruit_made_most_often():
     assert all(len(row) == len(listing.headings) for row in listing.rows)
 
 
+def test_volume_table_says_the_water_at_one_load_in_its_heading():
+    listing = words_volume.volume_listing(samples.VOLUME, METRIC)
+    assert listing.headings[-1] == "water at 0.40 kg/L"
+    assert listing.rows[0][-1] == "×0.83 to 0.93"
+    assert "Banana keeps back more liquid" in words_volume.volume_answer(samples.VOLUME, METRIC)
+
+
 def test_limits_on_both_sides_are_both_named():
     fruit = samples.fruit("sloe", 3, 0.5, 0.1, [samples.full("on_top", 0.6, 0.2)])
     assert "from 0.20 kg/L to 0.60 kg/L" in words_volume.fruit_title(fruit, METRIC)
@@ -101,6 +108,27 @@ def test_a_pair_reads_the_same_whichever_stands_first():
     told = "Lantern finishes drier than Millrace by 0.013 (0.009 to 0.017): 97 in 100."
     assert words_yeasts.pair_sentence(forward, METRIC) == told
     assert words_yeasts.pair_sentence(backward, METRIC) == told
+
+
+def test_a_yeast_that_stops_early_is_named_with_what_it_leaves():
+    yeasts = [
+        samples.yeast("Millrace", 9, 0.996, 0.004, samples.estimate(11.4, 0.3)),
+        samples.yeast("Lantern", 9, 0.994, 0.001, samples.estimate(13.9, 0.7)),
+        samples.yeast("Sexton", 9, 0.995, 0.001, samples.estimate(13.8, 0.7)),
+    ]
+    over = [
+        samples.pair("Lantern", "Millrace", -0.0081, 0.0009, 1.0),
+        samples.pair("Millrace", "Sexton", 0.008, 0.0009, 0.0),
+        samples.pair("Lantern", "Sexton", -0.0001, 0.0006, 0.65),
+    ]
+    data = {"yeasts": yeasts, "pairs": [], "pairs_over_logbook": over}
+    assert (
+        "Millrace stops at about 11.4 % vol, before the others: over your own musts it finishes "
+        "at least 0.008 (0.007 to 0.009) higher."
+    ) in words_yeasts.yeasts_answer(data, METRIC)
+    close = samples.pair("Lantern", "Sexton", -0.001, 0.0009, 0.96)
+    rows = words_yeasts.pairs_listing(data | {"pairs_over_logbook": [close]}, METRIC).rows
+    assert rows == [("Lantern", "Sexton", "96 in 100", "up to 0.002")]
 
 
 def test_one_yeast_or_none_is_answered_too():
@@ -201,12 +229,22 @@ def test_a_recipe_of_unknowns_says_that():
 
 def test_a_suggestion_names_each_change_and_what_it_brings():
     text = words_recipes.suggest_answer(samples.SUGGEST, METRIC)
-    assert "change water from 3 L to 3.6 L and change damson skins from on to off" in text
+    assert "change water from 3 L to 3.6 L and change the skins of damson from on to off" in text
     assert "finished wine goes from 3.7 L to 4.3 L" in text
     listing = words_recipes.changes_listing(samples.SUGGEST, METRIC)
     assert listing.rows[0][1:3] == ("line 3", "finished wine +0.6 L (0.5 to 0.7)")
     nothing = samples.SUGGEST | {"changes": []}
     assert "Nothing you could change" in words_recipes.suggest_answer(nothing, METRIC)
+
+
+def test_an_outcome_that_reads_the_same_after_the_change_is_left_out():
+    steady = samples.SUGGEST | {"after": samples.SUGGEST["before"]}
+    assert words_recipes.suggest_answer(steady, METRIC).endswith("of damson from on to off.")
+
+
+def test_a_change_of_yeast_reads_as_one():
+    change = {"kind": "yeast", "ingredient": "yeast", "field": "yeast", "from": "A", "to": "B"}
+    assert words_recipes.change_phrase(change) == "change the yeast from A to B"
 
 
 @pytest.mark.parametrize(
@@ -247,6 +285,20 @@ def test_comparing_says_when_nothing_is_known_to_matter():
     assert "cannot tell which single difference" in words_compare.compare_answer(vague, METRIC)
     same = samples.COMPARE | {"differences": []}
     assert "do not differ in anything known" in words_compare.compare_answer(same, METRIC)
+
+
+def test_a_doubt_of_many_is_said_once():
+    entries = [
+        {"name": name, "doubts": [samples.doubt(text=f"{name} is in 1 of your batches")]}
+        for name in ("Sloe", "Quince", "Medlar", "Plum", "Pear")
+    ]
+    assert doubt_lines(entries[:2], lambda entry: entry["name"]) == [
+        "Sloe is in 1 of your batches.",
+        "Quince is in 1 of your batches.",
+    ]
+    assert doubt_lines(entries, lambda entry: entry["name"]) == [
+        "Sloe, Quince, Medlar, Plum and 1 more: too few batches."
+    ]
 
 
 def test_doubts_name_their_subjects_once():
