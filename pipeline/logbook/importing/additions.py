@@ -84,7 +84,8 @@ def _wide_amount(
     draft.cells.setdefault("ingredient", plan.ingredient)
     draft.cells.setdefault("amount", "")
     if not written:
-        is_none = reading.answers.of("blank_additions") == "none"
+        is_entry = reading.answers.layout == "entries"
+        is_none = is_entry or reading.answers.of("blank_additions") == "none"
         draft.notes.append("_none" if is_none else _BLANK)
         return
     if text == "none" or read_number(tidy(text)) == 0:

@@ -4,13 +4,15 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from pipeline.logbook.contract import INTENSITIES, KINDS
+from pipeline.logbook.contract import INTENSITIES
 from pipeline.logbook.importing.dates import looks_like_day
 from pipeline.logbook.importing.ingredients import identify
+from pipeline.logbook.importing.layouts import find_layout, fitted
 from pipeline.logbook.importing.moments import when_of
 from pipeline.logbook.importing.plan import ColumnPlan, Layout
 from pipeline.logbook.importing.sheet import Sheet
 from pipeline.logbook.importing.vocabulary import Name, read_name
+from pipeline.logbook.units import find_unit
 
 _INGREDIENT_NAMES = {
     "fruit": "",
@@ -28,6 +30,8 @@ _INGREDIENT_NAMES = {
     "fining": "",
     "base": "",
 }
+# What a kind of thing is called where it is measured in the wine: `Säure g/l` is no addition.
+_PER_LITRE = {"acid": "readings.ta", "sulphite": "readings.free_so2"}
 _STEPS = {"strained": "strain", "racked": "rack", "bottled": "bottle"}
 _BATCH_COLUMNS = ("name", "recipe", "started_on", "target_volume", "extraction", "status")
 _TASTING_COLUMNS = ("taster", "tasted_on", "score", "faults", "blind", *INTENSITIES)
@@ -60,8 +64,8 @@ def propose_columns(sheet: Sheet) -> tuple[tuple[ColumnPlan, ...], Layout]:
             plans.append(ColumnPlan(label, "notes"))
         else:
             plans.append(_propose(label, name, look, is_tasting=is_tasting))
-    layout = _layout(plans)
-    return _fitted(_each_once(plans), layout), layout
+    layout = find_layout(plans, sheet)
+    return fitted(_each_once(plans), layout), layout
 
 
 def _look(cells: Sequence[str]) -> _Look:
@@ -137,6 +141,9 @@ def _by_concept(heading: str, name: Name, look: _Look) -> ColumnPlan:
 def _addition(heading: str, name: Name, look: _Look) -> ColumnPlan:
     """Return the plan of a column about one kind of thing: its amounts, or its names."""
     kind = name.concept or ""
+    unit = find_unit(name.unit)
+    if unit is not None and unit.dimension in ("concentration", "percent"):
+        return ColumnPlan(heading, _PER_LITRE.get(kind, "notes"), name.unit, basis=name.basis)
     has_amounts = look.numbers >= 0.5
     if kind == "yeast" and not (has_amounts and name.unit):
         return ColumnPlan(heading, "batches.yeast")
@@ -181,52 +188,6 @@ _STEP_RULES: dict[str, Callable[[str, Name, _Look], ColumnPlan]] = {
     "bottles": _bottles,
     "topped_up": _topped_up,
 }
-
-
-def _layout(plans: Sequence[ColumnPlan]) -> Layout:
-    """One row is a batch if a column says what only a batch as a whole has."""
-    long_columns = ("additions.amount", "additions.unit")
-    is_long = any(plan.to in long_columns and not plan.kind for plan in plans)
-    if is_long or any(plan.to == "day" or plan.file == "tastings" for plan in plans):
-        return "entries"
-    whole = [
-        plan
-        for plan in plans
-        if plan.file in ("batches", "additions") or (plan.file == "transfers") or plan.when
-    ]
-    return "batches" if whole else "entries"
-
-
-def _fitted(plans: Sequence[ColumnPlan], layout: Layout) -> tuple[ColumnPlan, ...]:
-    """Fit what depends on the layout: whose date, whose volume, reading at the start."""
-    has_start = any(plan.to == "batches.started_on" for plan in plans)
-    fitted = []
-    for plan in plans:
-        if layout == "batches":
-            fitted.append(_of_a_batch(plan, has_start=has_start))
-        else:
-            fitted.append(_of_an_entry(plan))
-    return tuple(fitted)
-
-
-def _of_a_batch(plan: ColumnPlan, *, has_start: bool) -> ColumnPlan:
-    if plan.to == "date":
-        return plan._replace(to="notes" if has_start else "batches.started_on")
-    if plan.to == "readings.volume" and not plan.when:
-        return plan._replace(to="batches.target_volume")
-    if plan.file == "readings" and not plan.when:
-        return plan._replace(when="start")
-    return plan
-
-
-def _of_an_entry(plan: ColumnPlan) -> ColumnPlan:
-    if plan.to == "batches.started_on":
-        return plan._replace(to="date")
-    if plan.to == "tastings.tasted_on":
-        return plan._replace(to="date")
-    if plan.to == "additions.kind" or plan.to.startswith("additions.") or plan.kind not in KINDS:
-        return plan
-    return plan
 
 
 def _each_once(plans: Sequence[ColumnPlan]) -> list[ColumnPlan]:

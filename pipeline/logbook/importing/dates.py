@@ -48,6 +48,7 @@ class Order(NamedTuple):
     is_mixed: bool
     is_needed: bool
     proofs: tuple[Proof, ...]
+    has_only_stops: bool = False
 
     def evidence(self) -> tuple[str, ...]:
         """Return the proofs in words, some of each order."""
@@ -56,6 +57,15 @@ class Order(NamedTuple):
             of_order = [proof for proof in self.proofs if proof.order == order]
             shown.extend(proof.sentence() for proof in of_order[:_PROOFS_SHOWN])
         return tuple(shown)
+
+    def support(self) -> tuple[str, ...]:
+        """Return what speaks for an order without proving it."""
+        if not self.has_only_stops:
+            return ()
+        return (
+            "only full stops between the numbers, which is mostly written day first: that supports "
+            "it and does not prove it",
+        )
 
 
 def find_order(cells: Iterable[tuple[int, str]]) -> Order:
@@ -68,10 +78,12 @@ def find_order(cells: Iterable[tuple[int, str]]) -> Order:
     """
     proofs: list[Proof] = []
     is_needed = False
+    marks: set[str] = set()
     for line, text in cells:
         match = _NUMBERS.fullmatch(tidy(text))
         if match is None:
             continue
+        marks.add(match["s"])
         first, second = int(match["a"]), int(match["b"])
         if first > 12 >= second:
             proofs.append(Proof(text.strip(), line, "day-first"))
@@ -81,7 +93,7 @@ def find_order(cells: Iterable[tuple[int, str]]) -> Order:
             is_needed = True
     orders = {proof.order for proof in proofs}
     proven = next(iter(orders)) if len(orders) == 1 else None
-    return Order(proven, len(orders) > 1, is_needed, tuple(proofs))
+    return Order(proven, len(orders) > 1, is_needed, tuple(proofs), marks == {"."})
 
 
 def looks_like_day(text: str) -> bool:

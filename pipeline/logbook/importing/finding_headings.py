@@ -4,6 +4,7 @@ The heading is the line whose cells are best known as names of columns. Two line
 heading if together they name more than either alone and the second holds no data.
 """
 
+import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -15,6 +16,15 @@ from pipeline.logbook.importing.vocabulary import heading_unit, read_name
 
 Line = tuple[int, Sequence[str]]
 _LONGEST_HEADING = 60  # [letters] longer cells are sentences
+
+
+# Signs that nobody types and that no text file holds on purpose.
+CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+
+
+def shown(text: str) -> str:
+    """Return a text with the signs that cannot be shown written out by their numbers."""
+    return CONTROL.sub(lambda found: f"\\x{ord(found[0]):02x}", readable(text))
 
 
 class HeadingPlace(NamedTuple):
@@ -112,7 +122,7 @@ def _joined(upper: Sequence[str], lower: Sequence[str]) -> list[str]:
 
 
 def _place(lines: Sequence[Line], at: int, heading: list, numbers: list[int]) -> HeadingPlace:
-    texts = [readable(" ".join(cell.split())) for cell in heading[0]]
+    texts = [shown(" ".join(cell.split())) for cell in heading[0]]
     while texts and not texts[-1]:
         texts.pop()
     last = lines[at + 1][0] - 1 if at + 1 < len(lines) else lines[at][0]

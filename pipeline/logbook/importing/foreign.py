@@ -13,7 +13,8 @@ _UNITS = {
     "mL": "milliliter millilitres mililitros millilitri cc ccm",
     "tsp": "teelöffel tl theelepel tesked tsk cucharadita cucharaditas cucchiaino cucchiaini",
     "tbsp": "esslöffel eßlöffel el eetlepel matsked msk cucharada cucharadas cucchiaio cucchiai",
-    "packet": "päckchen packung tütchen beutel pakje zakje bustina bustine saszetka paket pk",
+    "packet": "päckchen packung tütchen beutel pakje zakje bustina bustine saszetka paket pk sobre "
+    "sobres",
     "tablet": "tablette tabletten tablettes tableta pastille pastilla pastiglia comprimé",
     "Bx": "grad_brix degrés_brix",
 }

@@ -4,7 +4,7 @@ Names that may be two things (metabisulphite of potassium or of sodium, `acid`) 
 here: they are asked for.
 """
 
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from rapidfuzz import fuzz, process
@@ -62,6 +62,7 @@ def _kinds() -> dict[str, str]:
     return dict(powder_names().select("name", "kind").iter_rows())
 
 
+@lru_cache(maxsize=4096)
 def identify(written: str) -> Ingredient:
     """Say what a name stands for.
 

@@ -1,6 +1,7 @@
 """Headings that say when: `Day 0`, `d5`, `week 4`, `10/1`, `10/8/24`, `8 Oct`."""
 
 import re
+from functools import lru_cache
 from typing import NamedTuple
 
 from pipeline.logbook.importing.vocabulary import plain
@@ -33,6 +34,7 @@ class When(NamedTuple):
     rest: str = ""
 
 
+@lru_cache(maxsize=4096)
 def when_of(heading: str) -> When | None:
     """Return the moment a heading says, or None.
 

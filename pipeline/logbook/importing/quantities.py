@@ -18,8 +18,7 @@ from pipeline.logbook.importing.remarks import (
     part_remark,
     part_words,
 )
-from pipeline.logbook.numerals import tidy
-from pipeline.logbook.problems import Fault
+from pipeline.logbook.numerals import NUMBER, tidy
 from pipeline.logbook.quantity import Expects, Quantity, read_quantity
 from pipeline.logbook.quantity_cells import expectation
 from pipeline.logbook.units import UNIT_NAMES, find_unit
@@ -38,6 +37,7 @@ _GALLON_WORD = re.compile(
     re.IGNORECASE,
 )
 _COUNTRY = {"us": "us", "imperial": "imp"}
+_DAY_NUMBER = re.compile(r"[345][0-9]{4}")  # the years 1982 to 2064, as days since 1899
 _MORE_THAN_A_HOUSEHOLD = 300  # [kg or L] in one batch; common practice, no source
 
 
@@ -73,6 +73,11 @@ def read_amount(raw: str, kind: CellKind, unit: str, facts: Facts) -> Outcome:
         return nothing(text)
     if is_ditto(text):
         return held("ditto", "a ditto mark is not copied as a number", ())
+    if _DAY_NUMBER.fullmatch(text):
+        return rejected(
+            "day-number",
+            f"'{text}' is how spreadsheets store a date: a fraction was probably turned into one",
+        )
     return _read(text, kind, unit, facts)
 
 
@@ -84,7 +89,7 @@ def _read(text: str, kind: CellKind, unit: str, facts: Facts) -> Outcome:
     if not settled.is_number:
         return rejected("not-a-number", f"'{text}' is no number, and its marks are not moved")
     if settled.readings:
-        return _either(text, [_with_unit(one, unit, expects) for one in settled.readings], expects)
+        return _either(text, [_with_unit(one, unit) for one in settled.readings], expects)
     body = f"~{settled.text.lstrip('~ ')}" if remark.is_doubted else settled.text
     outcome = _understood(body, kind, unit, expects, facts)
     rules = [settled.rule, "marked ? and so read as rough" if remark.is_doubted else ""]
@@ -115,7 +120,7 @@ def _with_rules(outcome: Outcome, rules: list[str], note: str) -> Outcome:
 def _understood(text: str, kind: CellKind, unit: str, expects: Expects, facts: Facts) -> Outcome:
     found = read_quantity(text, expects)
     if isinstance(found, Quantity):
-        return _sized(text, found, unit, expects, facts)
+        return _sized(text, found, unit, facts)
     for rule in QUANTITY_RULES:
         if (outcome := rule(text, kind, expects, found)) is not None:
             return outcome
@@ -129,11 +134,11 @@ def _understood(text: str, kind: CellKind, unit: str, expects: Expects, facts: F
     )
 
 
-def _sized(text: str, found: Quantity, unit: str, expects: Expects, facts: Facts) -> Outcome:
+def _sized(text: str, found: Quantity, unit: str, facts: Facts) -> Outcome:
     if found.us == 0 and found.dimension in ("mass", "volume", "count"):
         return held("zero", "0 may mean none, or not known", ("none", "not known"))
-    rule = _own_unit_rule(text, unit, expects)
-    written = _with_unit(text, unit, expects)
+    rule = _own_unit_rule(text, unit)
+    written = _with_unit(text, unit)
     if found.us == found.imperial:
         return loaded(written, rule)
     if facts.gallon in _COUNTRY:
@@ -154,17 +159,20 @@ def _of_country(text: str, country: str) -> str:
     return _GALLON_WORD.sub(rf"{country} \1", text)
 
 
-def _with_unit(text: str, unit: str, expects: Expects) -> str:
+def _with_unit(text: str, unit: str) -> str:
     """Return a cell with the heading's unit where it has none of its own."""
-    if not unit or isinstance(read_quantity(text, expects._replace(bare=None)), Quantity):
-        return text
-    return f"{text} {unit}"
+    return f"{text} {unit}" if unit and _is_bare(text) else text
 
 
-def _own_unit_rule(text: str, unit: str, expects: Expects) -> str:
-    own = read_quantity(text, expects._replace(bare=None))
+def _is_bare(text: str) -> bool:
+    number = text.removeprefix("to ").lstrip("~≈- ")
+    return NUMBER["."].fullmatch(number) is not None
+
+
+def _own_unit_rule(text: str, unit: str) -> str:
+    """Say that a cell's own unit counts, where the heading says another."""
     heading = find_unit(unit) if unit else None
-    if heading is None or isinstance(own, Fault):
+    if heading is None or _is_bare(text):
         return ""
     said = re.sub(r"[^a-zA-Z°/% ]", "", text).strip()
     if find_unit(said) == heading:

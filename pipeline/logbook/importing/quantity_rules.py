@@ -48,12 +48,13 @@ def _bound(text: str, _kind: CellKind, _expects: Expects, fault: Fault) -> Outco
 
 
 def _date_shaped(text: str, _kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:
-    """Reject a fraction that a spreadsheet turned into a date."""
-    if fault.rule not in ("date-shaped", "spreadsheet-error", "formula"):
-        return None
-    return rejected(
-        fault.rule, f"'{text}': {fault.message}" + (f"; {fault.hint}" * bool(fault.hint))
-    )
+    """Reject a fraction that a spreadsheet turned into a date, an error, a formula."""
+    if fault.rule == "date-shaped":
+        fractions = re.findall(r"[0-9]+/[0-9]+", fault.hint or "")
+        return rejected(fault.rule, f"'{text}': {fault.message}", fractions)
+    if fault.rule in ("spreadsheet-error", "formula"):
+        return rejected(fault.rule, f"'{text}': {fault.message.partition(';')[0]}")
+    return None
 
 
 def _no_unit(text: str, kind: CellKind, _expects: Expects, fault: Fault) -> Outcome | None:

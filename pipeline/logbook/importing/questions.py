@@ -55,7 +55,8 @@ def _dates(draught: Draught) -> Iterator[Question]:
     evidence = list(order.evidence())
     if order.is_mixed:
         evidence.append("both orders occur; a date that can be read both ways needs your answer")
-    evidence.extend(_headings_after_start(draught) if order.proven is None else ())
+    if order.proven is None:
+        evidence.extend([*_headings_after_start(draught), *order.support()])
     yield Question(
         "dates",
         "Which number comes first in dates such as 03/04/2025?",
@@ -183,7 +184,7 @@ def _blank(draught: Draught) -> Iterator[Question]:
         for row in draught.sheet.rows
         if not row.cells[at].strip()
     ]
-    if blanks:
+    if blanks and draught.preview.answers.layout == "batches":
         yield Question(
             "blank_additions",
             "What does a blank mean in the columns of what went in: not known, or none?",

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from pipeline.errors import LogbookError
-from pipeline.logbook.decoding import Decoded, decode, readable
+from pipeline.logbook.decoding import Decoded, decode
 from pipeline.logbook.importing.delimiting import find_delimiter, said_delimiter
-from pipeline.logbook.importing.finding_headings import HeadingPlace, find_heading
+from pipeline.logbook.importing.finding_headings import CONTROL, HeadingPlace, find_heading, shown
 from pipeline.logbook.importing.vocabulary import plain
 from pipeline.logbook.records import QUOTE, Record, records, split_lines
 
@@ -172,7 +172,7 @@ def _with_unnamed(place: HeadingPlace, lines: list[str], delimiter: str) -> Head
 
 def _titles(first: Sequence[tuple[int, Sequence[str]]], place: HeadingPlace) -> tuple[Aside, ...]:
     return tuple(
-        Aside(line, readable(" ".join(cell for cell in cells if cell.strip())), "title", "a title")
+        Aside(line, shown(" ".join(cell for cell in cells if cell.strip())), "title", "a title")
         for line, cells in first
         if line < place.first_line and any(cell.strip() for cell in cells)
     )
@@ -189,7 +189,7 @@ def _sheet(
             continue
         fault = _fault(record, place.heading)
         if fault:
-            aside.append(Aside(record.line, readable(record.raw), fault, _FAULTS[fault]))
+            aside.append(Aside(record.line, shown(record.raw), fault, _FAULTS[fault]))
         else:
             cells = (*record.cells, *[""] * (width - len(record.cells)))
             rows.append(Row(record.line, tuple(cells)))
@@ -199,6 +199,8 @@ def _sheet(
 def _fault(record: Record, heading: tuple[str, ...]) -> str | None:
     if record.fault is not None:
         return record.fault
+    if CONTROL.search(record.raw):
+        return "letters"
     filled = [cell for cell in record.cells if cell.strip()]
     first = plain(filled[0]).split()
     if first and first[0] in _TOTAL_WORDS and len(first) <= 2:

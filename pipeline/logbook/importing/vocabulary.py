@@ -6,7 +6,7 @@ The words themselves stand in `headings.csv`, one line per meaning.
 import csv
 import re
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -100,6 +100,7 @@ def _spellings() -> dict[str, str]:
     }
 
 
+@lru_cache(maxsize=4096)
 def concept_of(text: str) -> str | None:
     """Return what a heading without its unit means, or None.
 
@@ -118,14 +119,19 @@ def concept_of(text: str) -> str | None:
     return _misspelt(words)
 
 
+@cache
+def _long_spellings() -> list[str]:
+    return [name for name in _spellings() if len(name) >= _SHORTEST_MISSPELT]
+
+
 def _misspelt(words: str) -> str | None:
     if len(words) < _SHORTEST_MISSPELT or any(letter.isdigit() for letter in words):
         return None
-    long = [name for name in _spellings() if len(name) >= _SHORTEST_MISSPELT]
-    best = process.extractOne(words, long, scorer=fuzz.ratio, score_cutoff=_CLOSE)
+    best = process.extractOne(words, _long_spellings(), scorer=fuzz.ratio, score_cutoff=_CLOSE)
     return _spellings()[best[0]] if best else None
 
 
+@lru_cache(maxsize=4096)
 def read_name(heading: str) -> Name:
     """Take a heading apart: `Frucht kg`, `sugar_g`, `TA (g/L as tartaric)`, `kg of fruit`.
 
