@@ -77,7 +77,7 @@ def find_heading(lines: Sequence[Line], name: str) -> HeadingPlace:
             best, best_score = _place(lines, at, [cells], [line]), score
         both = _joined(cells, lines[at + 1][1]) if at + 1 < len(lines) else []
         if both and _may_be_second(lines[at + 1][1], both):
-            joint = _score(both) - 0.5
+            joint = _score(both) + (0.5 if _only_units(lines[at + 1][1]) else -0.5)
             if joint > best_score and joint > _score(lines[at + 1][1]):
                 best = _place(lines, at + 1, [both], [line, lines[at + 1][0]])
                 best_score = joint
@@ -106,6 +106,10 @@ def _may_be_second(lower: Sequence[str], both: Sequence[str]) -> bool:
         is_known(cell) or is_known(joined) or bool(heading_unit(cell.strip("()[] ")))
         for cell, joined in pairs
     )
+
+
+def _only_units(cells: Sequence[str]) -> bool:
+    return all(heading_unit(cell.strip("()[] ")) for cell in cells if cell.strip())
 
 
 def _joined(upper: Sequence[str], lower: Sequence[str]) -> list[str]:

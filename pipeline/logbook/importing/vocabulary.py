@@ -10,55 +10,21 @@ from functools import cache, lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
-from rapidfuzz import fuzz, process
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
 
 from pipeline.logbook.importing.foreign import acid_basis, in_contract_words
 from pipeline.logbook.units import Unit, find_unit
 
-_CLOSE = 86  # [0–100] similarity from which a misspelt heading is proposed as one that is known
-_SHORTEST_MISSPELT = 4  # shorter words are near everything
+_SHORTEST_MISSPELT = 5  # [letters] shorter words are near everything
+_LONG = 10  # [letters] from here two slips of the finger still leave a word known
 _BRACKETS = re.compile(r"^(?P<name>.*?)\s*[(\[](?P<inside>[^)\]]*)[)\]]\s*(?P<rest>.*)$", re.S)
-_FILLERS = frozenset(
-    [
-        "added",
-        "amount",
-        "amounts",
-        "weight",
-        "quantity",
-        "qty",
-        "total",
-        "used",
-        "of",
-        "the",
-        "in",
-        "per",
-        "batch",
-        "menge",
-        "gewicht",
-        "zugabe",
-        "gesamt",
-        "poids",
-        "quantite",
-        "de",
-        "des",
-        "du",
-        "la",
-        "le",
-        "ajoute",
-        "peso",
-        "cantidad",
-        "total",
-        "anadido",
-        "quantita",
-        "di",
-        "hoeveelheid",
-        "totaal",
-        "ilosc",
-        "mangd",
-        "for",
-        "kg",
-    ]
-)
+_FILLER_WORDS = """
+added amount amounts weight quantity qty total used of the in per batch for kg # menge gewicht
+zugabe gesamt poids quantite de des du la le ajoute peso cantidad anadido quantita di hoeveelheid
+totaal ilosc mangd
+"""
+_FILLERS = frozenset(_FILLER_WORDS.split())
 _WORD_BREAK = re.compile(r"[\s_.:;,/\\-]+")
 OECHSLE = "°Oe"
 
@@ -127,7 +93,8 @@ def _long_spellings() -> list[str]:
 def _misspelt(words: str) -> str | None:
     if len(words) < _SHORTEST_MISSPELT or any(letter.isdigit() for letter in words):
         return None
-    best = process.extractOne(words, _long_spellings(), scorer=fuzz.ratio, score_cutoff=_CLOSE)
+    slips = 2 if len(words) >= _LONG else 1
+    best = process.extractOne(words, _long_spellings(), scorer=OSA.distance, score_cutoff=slips)
     return _spellings()[best[0]] if best else None
 
 
