@@ -191,6 +191,8 @@ def measures(units: Units) -> dict[str, Measure]:
         ),
         "fruit": Measure("fruit", units.mass_unit, 2, units.mass_number),
         "sugar": Measure("sugar", units.mass_unit, 2, units.mass_number),
+        "tannin_added": Measure("tannin added", "g/L", 2),
+        "acid_added": Measure("acid added", "g/L", 1),
         "litres_per_kg": Measure(
             "liquid from the fruit",
             units.yield_unit,

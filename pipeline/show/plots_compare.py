@@ -7,7 +7,8 @@ from pipeline.show.measures import Measure, measure_of
 from pipeline.show.palette import STEP, series_of
 from pipeline.show.units import Units
 
-WIDTH = 250  # [px] one small plot: one fits a phone, three or four a laptop
+WIDTH = 290  # [px] one small plot: one fits a phone, three or four a laptop
+_LABELS = 130  # [px] of it for the names
 
 
 def comparison(row: dict, columns: list[str], units: Units) -> alt.LayerChart | None:
@@ -37,11 +38,11 @@ def comparison(row: dict, columns: list[str], units: Units) -> alt.LayerChart | 
         return None
     colour, shape = series_of(columns)
     base = alt.Chart(pl.DataFrame(points)).encode(
-        y=alt.Y("name:N", sort=columns, title=None, axis=alt.Axis(grid=False, labelLimit=90)),
+        y=alt.Y("name:N", sort=columns, title=None, axis=alt.Axis(grid=False, labelLimit=_LABELS)),
         color=alt.Color("name:N", scale=colour, legend=None),
         tooltip=["name:N", alt.Tooltip("shown:N", title=measure.name)],
     )
-    axis = alt.Axis(tickCount=4, format=f".{measure.decimals}f" if measure.is_fixed else "~g")
+    axis = alt.Axis(tickCount=4, format=f".{measure.decimals}f" if measure.is_fixed else "~f")
     low = alt.X(
         "low:Q", title=measure.unit or None, scale=alt.Scale(zero=False, padding=8), axis=axis
     )
@@ -52,7 +53,7 @@ def comparison(row: dict, columns: list[str], units: Units) -> alt.LayerChart | 
                 x="value:Q", shape=alt.Shape("name:N", scale=shape, legend=None)
             ),
         ]
-    ).properties(height=STEP * len(columns), width=WIDTH - 90)
+    ).properties(height=STEP * len(columns), width=WIDTH - _LABELS)
     heading = alt.TitleParams(text=measure.name.capitalize(), anchor="start", fontSize=13)
     told = "; ".join(f"{point['name']} {point['shown']}" for point in points)
     return chart.properties(

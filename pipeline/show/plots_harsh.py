@@ -70,7 +70,7 @@ def _against_nought(rows: list[dict], axis: str) -> alt.LayerChart:
     order = [row["factor"] for row in rows]
     base = alt.Chart(frame).encode(
         y=alt.Y("factor:N", sort=order, title=None, axis=alt.Axis(grid=False, labelLimit=150)),
-        color=alt.Color("direction:N", scale=_COLOURS, legend=alt.Legend(direction="horizontal")),
+        color=alt.Color("direction:N", scale=_COLOURS),
         tooltip=["factor:N", alt.Tooltip("shown:N", title="harshness"), "detail:N"],
     )
     nought = alt.Chart(pl.DataFrame({"nought": [0.0]})).mark_rule(color=BARK, strokeDash=[2, 4])

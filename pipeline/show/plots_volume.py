@@ -8,6 +8,8 @@ from pipeline.show.palette import BARK, DASHES, SLOE, STEP, series_of, titled
 from pipeline.show.units import Units
 from pipeline.show.words_volume import FULL_SHARE, MADE, fruit_title
 
+_SAME_SHARE = 0.01  # of the target: nearer than that two lines lie on each other
+
 
 def volume_curve(fruit: dict, batches: pl.DataFrame, units: Units) -> alt.LayerChart:
     """Plot one fruit's finished volume against its load, each way of making, with its batches.
@@ -70,7 +72,7 @@ def _curves(fruit: dict, units: Units) -> pl.DataFrame:
                 "low": 100 * point["finished_fraction"]["low"],
                 "high": 100 * point["finished_fraction"]["high"],
             }
-            for point in fruit["curve"]
+            for point in _told_apart(fruit["curve"])
         ],
         schema={
             "made": pl.String,
@@ -80,6 +82,24 @@ def _curves(fruit: dict, units: Units) -> pl.DataFrame:
             "high": pl.Float64,
         },
     )
+
+
+def _told_apart(curve: list[dict]) -> list[dict]:
+    """Return the curve without the logbook's own mix where that is one of the two ways.
+
+    Most fruits are always made one way; the same line twice would only hide a colour.
+    """
+    by_way: dict[str, list[float]] = {}
+    for point in curve:
+        by_way.setdefault(point["made"], []).append(point["finished_fraction"]["value"])
+    own = by_way.get("as_logged", [])
+    is_double = any(
+        len(own) == len(other)
+        and all(abs(a - b) < _SAME_SHARE for a, b in zip(own, other, strict=True))
+        for way, other in by_way.items()
+        if way != "as_logged"
+    )
+    return [point for point in curve if not (is_double and point["made"] == "as_logged")]
 
 
 def _points(fruit: str, batches: pl.DataFrame, units: Units) -> pl.DataFrame:

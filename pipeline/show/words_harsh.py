@@ -19,7 +19,7 @@ FACTORS = {
     "alcohol": "strength",
     "residual_sugar": "sweetness left",
     "must_temperature": "warm fermenting",
-    "nitrogen_shortfall": "too little nitrogen for the yeast",
+    "nitrogen_shortfall": "too little nitrogen",
     "age": "age when tasted",
     "sulphite": "sulphite",
     "ripeness": "unripe fruit",

@@ -25,7 +25,7 @@ MADE = {
     "on_top": "a full measure of water beside the fruit",
     "as_logged": "as you made it",
 }
-_BRIEFLY = {"to_mark": "with water to the mark", "on_top": "with a full measure of water"}
+_BRIEFLY = {"to_mark": "made up to the mark", "on_top": "with a full measure of water"}
 BASIS = (
     "A balance of what goes in and what the fruit keeps back sets the expectation; your own "
     "batches correct it, each fruit drawn towards the average of fruits as far as it is rarely "
@@ -123,11 +123,18 @@ def fruit_title(fruit: dict, units: Units) -> str:
     """Say in a few words at which loads one fruit fills the vessel."""
     load = measure_of("fruit_load", units)
     ways = [
-        f"{_limit(entry, load)} {_BRIEFLY[entry['made']]}"
+        f"{_BRIEFLY[entry['made']]} {_fills_at(entry, load)}"
         for entry in fruit["full_volume"]
         if entry["made"] in _BRIEFLY
     ]
-    return f"{capital(fruit['fruit'])} fills the vessel {joined(ways)}" if ways else ""
+    return f"{capital(fruit['fruit'])} {'; '.join(ways)}" if ways else ""
+
+
+def _fills_at(entry: dict, load: Measure) -> str:
+    limit = _limit(entry, load)
+    if entry["always"] or entry["never"]:
+        return f"{limit} fills the vessel"
+    return f"fills the vessel {limit}"
 
 
 def _gives(fruit: dict, units: Units) -> str:

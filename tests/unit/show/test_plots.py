@@ -82,6 +82,25 @@ def test_volume_is_drawn_in_the_units_of_the_logbook():
     assert "lb/US gal" in json.dumps(spec)
 
 
+def test_the_own_mix_is_drawn_only_where_it_is_another_line():
+    fruit = samples.VOLUME["fruits"][1]
+    on_top = [point for point in fruit["curve"] if point["made"] == "on_top"]
+    for shift, drawn in ((0.0, False), (0.05, True)):
+        own = [
+            {
+                **point,
+                "made": "as_logged",
+                "finished_fraction": samples.estimate(
+                    point["finished_fraction"]["value"] + shift, 0.1
+                ),
+            }
+            for point in on_top
+        ]
+        doubled = fruit | {"curve": fruit["curve"] + own}
+        rows = _rows(plots_volume.volume_curve(doubled, BATCHES.clear(), METRIC).to_dict())
+        assert any(row.get("made") == "as you made it" for row in rows) is drawn
+
+
 def test_volume_without_batches_or_curve_is_still_a_plot():
     fruit = samples.VOLUME["fruits"][1] | {"curve": []}
     assert plots_volume.volume_curve(fruit, BATCHES.clear(), METRIC).to_dict()

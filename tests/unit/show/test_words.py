@@ -85,7 +85,9 @@ def test_volume_table_says_the_water_at_one_load_in_its_heading():
 
 def test_limits_on_both_sides_are_both_named():
     fruit = samples.fruit("sloe", 3, 0.5, 0.1, [samples.full("on_top", 0.6, 0.2)])
-    assert "from 0.20 kg/L to 0.60 kg/L" in words_volume.fruit_title(fruit, METRIC)
+    assert words_volume.fruit_title(fruit, METRIC) == (
+        "Sloe with a full measure of water fills the vessel from 0.20 kg/L to 0.60 kg/L"
+    )
 
 
 def test_yeasts_name_the_ends_and_count_what_can_be_told():
