@@ -73,7 +73,7 @@ def test_top_level_holds_only_what_is_agreed() -> None:
 
 
 def test_no_registry_and_no_machine_path_is_named() -> None:
-    forbidden = "index-" + "url|registry *= *\"http|/wo" + "rk/|/ro" + "ot/"
+    forbidden = "index-" + 'url|registry *= *"http|/wo' + "rk/|/ro" + "ot/"
     found = subprocess.run(
         ["git", "grep", "-nIE", forbidden, "--", "."], cwd=ROOT, capture_output=True, text=True
     )

@@ -129,7 +129,7 @@ def test_a_harsh_batch_is_explained_with_what_to_do(logbook, open_page):
 
 def test_fewer_than_two_cannot_be_compared(logbook, open_page):
     app = open_page(logbook, "recipes")
-    assert "What matters most between" in app.header[0].value
+    assert "all in all" in app.header[0].value
     app.multiselect[0].set_value([]).run()
     assert not app.exception
     assert "Choose two or more" in app.header[0].value

@@ -1,0 +1,110 @@
+"""The commands as somebody types them: exit status, standard output, one clear sentence."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from pipeline.cli import main
+
+WORKED = Path(__file__).parent / "worked"
+
+
+@pytest.fixture
+def logbook(tmp_path: Path) -> Path:
+    folder = tmp_path / "my logbook"
+    shutil.copytree(WORKED, folder)
+    return folder
+
+
+def test_check_shows_each_problem_in_its_row_and_what_to_fix_first(
+    logbook: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["check", str(logbook)]) == 0
+    printed = capsys.readouterr().out
+    assert "additions.csv  20 rows read, 19 loaded, 1 set aside" in printed
+    assert "W4 | sugar | white sugar | [a big bag]" in printed
+    assert "→ 1.082" in printed
+    assert "Fix first: additions.csv line 20" in printed
+    assert not (logbook / ".hedgerow").exists()
+
+
+def test_check_and_load_print_the_same_json_and_nothing_else(
+    logbook: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers = []
+    for command in ("check", "load"):
+        assert main([command, str(logbook), "--json"]) == 0
+        answers.append(json.loads(capsys.readouterr().out))
+    checked, loaded = answers
+    assert list(checked) == ["files", "problems", "seconds"]
+    assert list(checked["files"][0]) == ["file", "rows_read", "rows_loaded", "rows_set_aside"]
+    assert list(checked["problems"][0]) == [
+        *("level", "file", "line", "column", "value", "rule", "message", "hint")
+    ]
+    for answer in answers:
+        assert answer.pop("seconds") > 0
+    assert checked == loaded
+
+
+def test_strict_says_with_its_status_that_rows_were_set_aside(logbook: Path) -> None:
+    assert main(["check", str(logbook), "--strict", "--json"]) == 1
+    assert main(["load", str(logbook), "--strict", "--json"]) == 1
+
+
+@pytest.mark.parametrize("command", ["check", "load", "fit", "volume", "yeasts", "harsh", "app"])
+def test_a_missing_folder_is_one_sentence_and_status_two(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([command, str(tmp_path / "nowhere")]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    refusal = [line for line in captured.err.splitlines() if not line.startswith("…")]
+    assert len(refusal) == 1
+    assert "there is no folder" in refusal[0]
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        ({}, "batches.csv and additions.csv are missing"),
+        ({"batches.csv": ""}, "batches.csv is empty"),
+        ({"batches.csv": "", "additions.csv": ""}, "is empty"),
+        ({"batches.csv": "recipe for jam\n", "additions.csv": "x\n"}, "batch_id"),
+    ],
+)
+def test_an_empty_or_wrong_file_is_one_sentence_and_status_two(
+    content: dict[str, str], says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name, text in content.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    assert main(["check", str(tmp_path)]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert says in captured.err
+    assert "Traceback" not in captured.err
+
+
+def test_a_new_logbook_checks_clean(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "wine"
+    assert main(["new", str(folder)]) == 0
+    assert "which gallon" in capsys.readouterr().out
+    assert main(["check", str(folder), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert [p for p in answer["problems"] if p["level"] == "error"] == []
+    assert all(file["rows_read"] == 1 for file in answer["files"] if file["file"] != "recipes.csv")
+
+
+def test_new_never_overwrites(logbook: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = (logbook / "batches.csv").read_bytes()
+    assert main(["new", str(logbook)]) == 2
+    assert str(logbook) in capsys.readouterr().err
+    assert (logbook / "batches.csv").read_bytes() == before
+
+
+def test_demo_refuses_a_folder_that_holds_something_else(
+    logbook: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["demo", str(logbook)]) == 2
+    assert "is not the demo logbook" in capsys.readouterr().err
