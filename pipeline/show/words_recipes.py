@@ -119,6 +119,21 @@ def changes_listing(data: dict, units: Units) -> Listing:
     return Listing(("change", "in recipes.csv", "effect", "why"), rows, left=("effect", "why"))
 
 
+def change_lines(data: dict, units: Units) -> list[str]:
+    """Return each change with its place, effect and reason as sentences, for a narrow page."""
+    return [
+        f"{sentence(change_phrase(change))} {_where(change)}: "
+        f"{effect_text(change['effect'], units)}. {sentence(change['why'])}"
+        for change in data["changes"]
+    ]
+
+
+def _where(change: dict) -> str:
+    if change["line"] is None:
+        return "A new line in recipes.csv"
+    return f"Line {change['line']} of recipes.csv"
+
+
 def effect_text(effect: dict[str, Estimate], units: Units) -> str:
     """Write what one change does to each outcome, signed."""
     texts = [

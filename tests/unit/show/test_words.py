@@ -239,6 +239,13 @@ def test_a_suggestion_names_each_change_and_what_it_brings():
     assert "Nothing you could change" in words_recipes.suggest_answer(nothing, METRIC)
 
 
+def test_each_change_reads_as_sentences_too():
+    assert words_recipes.change_lines(samples.SUGGEST, METRIC)[0] == (
+        "Change water from 3 L to 3.6 L. Line 3 of recipes.csv: finished wine +0.6 L (0.5 to 0.7). "
+        "The vessel was not full."
+    )
+
+
 def test_an_outcome_that_reads_the_same_after_the_change_is_left_out():
     steady = samples.SUGGEST | {"after": samples.SUGGEST["before"]}
     assert words_recipes.suggest_answer(steady, METRIC).endswith("of damson from on to off.")
