@@ -334,3 +334,71 @@ def test_gravities_are_read_or_left_open(heading: str, written: str, becomes: st
     found = read(_propose(f'batch,date,{heading}\nA,2024-08-01,"{written}"\n'))
     one = cell(found, 2, heading)
     assert (one.text if one.fate == "loaded" else None) == becomes
+
+
+# --- diaries, totals, doubles --------------------------------------------------------------------
+
+
+def test_a_diary_of_events_becomes_additions_readings_and_steps() -> None:
+    text = (
+        "Date,Batch,Event,Amount,SG,pH\n2024-08-01,A,plums,2 kg,,\n"
+        "2024-08-01,A,reading,,1.085,3.4\n"
+        "2024-08-08,A,strained,4.2 L,1.020,\n2025-03-01,A,bottled,5 bottles,,\n"
+    )
+    found = read(_propose(text))
+    assert reconciles(found)
+    assert [(r["ingredient"], r["amount"]) for r in rows(found, "additions")] == [("plums", "2 kg")]
+    assert [
+        (r["step"], r.get("volume_after"), r.get("bottles")) for r in rows(found, "transfers")
+    ] == [
+        ("strain", "4.2 L", None),
+        ("bottle", None, "5"),
+    ]
+    assert rows(found, "readings")[0]["notes"] == "Event: reading"
+
+
+def test_totals_means_and_remarks_are_no_batches() -> None:
+    text = (
+        "Elderberry wines,,,\n,,,\nBatch,Date,Fruit (lb),Sugar (lb)\nE1,5 Sep 2023,3,2.5\n,,,\n"
+        "Total,,3,2.5\nAverages:,,3,2.5\n* sugar includes honey,,,\n"
+    )
+    sheet = _propose(text).sheet
+    assert [(a.line, a.fault) for a in sheet.aside] == [(6, "total"), (7, "total"), (8, "remark")]
+    assert (sheet.lines, sheet.blank_lines, len(sheet.titles), len(sheet.rows)) == (8, 2, 1, 1)
+
+
+def test_rows_alike_and_batches_with_two_starts_are_pointed_at() -> None:
+    text = "batch,started,OG\nA,2024-08-01,1.090\nA,2024-08-01,1.090\nA,2024-08-02,1.085\n"
+    texts = [caution.text for caution in read(_propose(text)).cautions]
+    assert "the same as line 2, cell for cell; both are read" in texts
+    assert any("are these two batches of one name?" in text for text in texts)
+
+
+def test_money_loses_its_sign_and_nothing_else() -> None:
+    text = (
+        "batch,date,what,amount,cost\nA,2024-08-01,plums,2 kg,£3.50\nA,2024-08-01,sugar,1 kg,free\n"
+    )
+    found = read(_propose(text))
+    assert [r.get("cost") for r in rows(found, "additions")] == ["3.50", None]
+    assert cell(found, 3, "cost").fate == "rejected"
+
+
+def test_a_weight_beside_the_fruit_is_the_fruits() -> None:
+    text = "Batch,Made on,Fruit,Weight,Sugar,Pressed\nA,1 Aug 2024,plum,2 kg,1.1 kg,9 Aug 2024\n"
+    found = read(_propose(text))
+    assert [(r["ingredient"], r["amount"]) for r in rows(found, "additions")] == [
+        ("plum", "2 kg"),
+        ("sugar", "1.1 kg"),
+    ]
+    assert rows(found, "transfers")[0]["moved_on"] == "2024-08-09"
+
+
+def test_names_and_numbers_that_spreadsheets_mangle() -> None:
+    text = (
+        "batch,started,OG,fruit,fruit kg\n007,2024-08-01,1.090,plum,2\n"
+        "2E3,2024-08-02,NaN,sloe,inf\n1-2,2024-08-03,1.080,plum,2.0E+00\n"
+    )
+    found = read(_propose(text))
+    assert [r["batch_id"] for r in rows(found, "batches")] == ["007", "2E3", "1-2"]
+    assert [r.get("gravity") for r in rows(found, "readings")] == ["1.090", "1.080"]
+    assert [r.get("amount") for r in rows(found, "additions")] == ["2 kg", None, None]

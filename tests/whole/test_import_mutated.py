@@ -100,7 +100,7 @@ def test_a_mutated_file_is_refused_or_reconciles(name: str) -> None:
     original = (MESSY / name).read_bytes()
 
     @seed(20261125)
-    @_settings(1000)
+    @_settings(250)
     @given(_edits)
     def check(edits: list[tuple[str, float, int, str]]) -> None:
         _read(_mutated(original, edits), name)
@@ -114,7 +114,7 @@ def test_what_a_mutated_file_writes_is_read_back_row_for_row(name: str) -> None:
     original = (MESSY / name).read_bytes()
 
     @seed(20261125)
-    @_settings(40)
+    @_settings(25)
     @given(_edits)
     def check(edits: list[tuple[str, float, int, str]]) -> None:
         found = _read(_mutated(original, edits), name)

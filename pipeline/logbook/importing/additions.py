@@ -8,10 +8,10 @@ from pipeline.logbook.importing.naming import (
     open_name,
     part_amount_and_name,
     read_ingredient,
-    with_pieces,
+    step_of,
     without_weight,
 )
-from pipeline.logbook.importing.outcome import Outcome, held, loaded
+from pipeline.logbook.importing.outcome import Outcome, loaded
 from pipeline.logbook.importing.plan import ColumnPlan
 from pipeline.logbook.importing.quantities import read_amount
 from pipeline.logbook.numerals import read_number, tidy
@@ -19,7 +19,7 @@ from pipeline.logbook.numerals import read_number, tidy
 if TYPE_CHECKING:
     from pipeline.logbook.importing.row_reading import RowReading
 
-_BLANK = "left blank in the sheet: not known, not none"
+BLANK = "left blank in the sheet: not known, not none"
 LONG = "entry"
 
 
@@ -38,7 +38,7 @@ def place_addition(
         reading.record(plan, written, outcome)
         draft = reading.draft("additions", LONG)
         draft.cells[plan.column] = outcome.text
-        _keep(draft, plan, written, outcome)
+        keep(draft, plan, written, outcome)
 
 
 def _slot(reading: "RowReading", at: int, plan: ColumnPlan) -> str:
@@ -58,11 +58,29 @@ def _name(reading: "RowReading", at: int, plan: ColumnPlan, written: str, text: 
         return
     draft = reading.draft("additions", _slot(reading, at, plan))
     answer = reading.answers.ingredients.get(written, "")
+    if not plan.kind and (step := step_of(answer or text)):
+        reading.record(plan, written, loaded(step, f"'{written}' is the step {step}"))
+        draft.cells["_step"] = step
+        return
     outcome, found = read_ingredient(text, answer, plan.kind)
+    is_event = not plan.kind and not found.kind and not answer and not draft.cells
+    if is_event and not _has_amount(reading):
+        # `stirred`, `reading`: an event without an amount is no addition.
+        reading.record(plan, written, loaded(tidy(text), "an event without an amount: a note"))
+        reading.loose_notes.append(f"{plan.heading}: {written}")
+        del reading.drafts["additions", LONG]
+        return
     reading.record(plan, written, outcome)
     draft.cells["kind"] = found.kind
     draft.cells["ingredient"] = outcome.text or (open_name(text) if found.is_open else "")
     draft.notes.append(f"written as {written}" if outcome.rule or outcome.fate == "held" else "")
+
+
+def _has_amount(reading: "RowReading") -> bool:
+    return any(
+        plan.to in ("additions.amount", "additions.unit") and not plan.kind and cell.strip()
+        for plan, cell in zip(reading.answers.columns, reading.row.cells, strict=True)
+    )
 
 
 def _long_amount(
@@ -86,7 +104,7 @@ def _wide_amount(
     if not written:
         is_entry = reading.answers.layout == "entries"
         is_none = is_entry or reading.answers.of("blank_additions") == "none"
-        draft.notes.append("_none" if is_none else _BLANK)
+        draft.notes.append("_none" if is_none else BLANK)
         return
     if text == "none" or read_number(tidy(text)) == 0:
         reading.record(plan, written, loaded("", "0 in a column of additions: none went in"))
@@ -96,10 +114,10 @@ def _wide_amount(
     if outcome.fate != "loaded" and (parts := part_amount_and_name(text, reading.facts)):
         outcome = _named_parts(reading, draft, plan, parts)
     outcome = without_weight(outcome, plan.kind)
-    outcome = _with_said(outcome, said)
+    outcome = with_said(outcome, said)
     reading.record(plan, written, outcome)
     draft.cells["amount"] = draft.cells["amount"] or outcome.text
-    _keep(draft, plan, written, outcome)
+    keep(draft, plan, written, outcome)
 
 
 def _named_parts(reading: "RowReading", draft: Draft, plan: ColumnPlan, parts: list) -> Outcome:
@@ -125,79 +143,17 @@ def _named_parts(reading: "RowReading", draft: Draft, plan: ColumnPlan, parts: l
     return loaded(text, "; ".join(["amount and name parted", *rules]))
 
 
-def _with_said(outcome: Outcome, said: str) -> Outcome:
+def with_said(outcome: Outcome, said: str) -> Outcome:
+    """Name the maker's answer among the rules applied to a loaded cell."""
     if not said or outcome.fate != "loaded":
         return outcome
     return outcome._replace(rule="; ".join(part for part in (said, outcome.rule) if part))
 
 
-def _keep(draft: Draft, plan: ColumnPlan, written: str, outcome: Outcome) -> None:
+def keep(draft: Draft, plan: ColumnPlan, written: str, outcome: Outcome) -> None:
     """Keep in the notes what the amount column cannot hold."""
     if outcome.note:
         draft.notes.append(outcome.note)
     if outcome.fate != "loaded":
         draft.held[plan.column] = written
         draft.notes.append(f"{plan.heading} as written: {written}")
-
-
-def settle_additions(reading: "RowReading") -> None:
-    """Read the amount of an entry, now that its unit and its name are known."""
-    for key in [key for key, draft in reading.drafts.items() if "_none" in draft.notes]:
-        del reading.drafts[key]
-    _drop_blank_pairs(reading)
-    for wide in reading.drafts.values():
-        if wide.file == "additions" and wide.cells.get("kind") and "amount" in wide.cells:
-            _name_if_open(reading, wide)
-    draft = reading.drafts.get(("additions", LONG))
-    if draft is None:
-        return
-    amount, unit = draft.cells.pop("_amount", ""), draft.cells.pop("_unit", "")
-    written = draft.cells.pop("_amount_written", ""), draft.cells.pop("_unit_written", "")
-    said = draft.cells.pop("_amount_said", "")
-    draft.cells.pop("_unit_said", None)
-    plans = {plan.column: plan for plan in reading.answers.columns if plan.file == "additions"}
-    heading_unit = plans["amount"].unit if "amount" in plans else ""
-    if said and read_amount(amount, "amount", "", reading.facts).fate == "loaded":
-        unit = ""  # the maker's answer says its own unit
-    outcome = _entry_amount(reading, draft, amount, unit, heading_unit)
-    outcome = _with_said(outcome, said)
-    draft.cells["amount"] = outcome.text
-    for column, text in zip(("amount", "unit"), written, strict=True):
-        if text:
-            reading.record(plans[column], text, outcome, "additions.amount")
-    if any(written):
-        _keep(draft, plans["amount" if written[0] else "unit"], " ".join(written).strip(), outcome)
-
-
-def _name_if_open(reading: "RowReading", draft: Draft) -> None:
-    """Name what a column of amounts is about by its answer, or say that nobody knows."""
-    if not draft.cells.get("ingredient"):
-        kind = draft.cells["kind"]
-        draft.cells["ingredient"] = reading.answers.of(f"which {kind}") or open_name(kind)
-
-
-def _entry_amount(
-    reading: "RowReading", draft: Draft, amount: str, unit: str, heading_unit: str
-) -> Outcome:
-    if not amount:
-        return held("no-amount", "a unit without an amount", ()) if unit else loaded("")
-    text = f"{amount} {unit}".strip()
-    name = draft.cells.get("ingredient", "")
-    outcome = read_amount(text, "amount", "" if unit else heading_unit, reading.facts)
-    outcome = with_pieces(amount, name, outcome)
-    return without_weight(outcome, draft.cells.get("kind", ""))
-
-
-def _drop_blank_pairs(reading: "RowReading") -> None:
-    """Drop a fruit's amount left blank where its name is blank as well."""
-    for key, draft in list(reading.drafts.items()):
-        is_blank = draft.notes == [_BLANK] and not draft.cells.get("ingredient")
-        if draft.file == "additions" and is_blank and _has_name_column(reading, draft):
-            del reading.drafts[key]
-
-
-def _has_name_column(reading: "RowReading", draft: Draft) -> bool:
-    kind = draft.cells.get("kind")
-    return any(
-        plan.column == "ingredient" and plan.kind == kind for plan in reading.answers.columns
-    )

@@ -36,8 +36,7 @@ def find_cautions(
     drafts: Sequence[Draft], sheet: Sheet, answers: Answers, facts: Facts
 ) -> tuple[Caution, ...]:
     """Return what looks wrong, row by row."""
-    del sheet
-    found: list[Caution] = []
+    found: list[Caution] = [*_same_rows(sheet), *_two_starts(drafts)]
     ordered = sorted(drafts, key=lambda draft: draft.line)
     for _, group in groupby(ordered, key=lambda draft: draft.line):
         row = list(group)
@@ -48,6 +47,25 @@ def find_cautions(
     if facts.gallon and answers.of("gallon"):
         found.extend(_other_gallon(ordered, facts.gallon))
     return tuple(found)
+
+
+def _same_rows(sheet: Sheet) -> Iterator[Caution]:
+    """Say which rows stand there twice: two entries alike, or one copied."""
+    first: dict[str, int] = {}
+    for row in sheet.rows:
+        if row.text in first:
+            text = f"the same as line {first[row.text]}, cell for cell; both are read"
+            yield Caution(row.line, row.cells[0].strip(), text)
+        first.setdefault(row.text, row.line)
+
+
+def _two_starts(drafts: Sequence[Draft]) -> Iterator[Caution]:
+    """Say where one batch has two starts: perhaps two batches of one name."""
+    for draft in drafts:
+        for note in draft.notes:
+            if draft.file == "batches" and re.match(r"line [0-9]+ says started_on:", note):
+                text = f"{note}: are these two batches of one name?"
+                yield Caution(draft.line, draft.batch_id, text)
 
 
 def _dose(row: Sequence[Draft]) -> Iterator[Caution]:

@@ -64,6 +64,7 @@ def propose_columns(sheet: Sheet) -> tuple[tuple[ColumnPlan, ...], Layout]:
             plans.append(ColumnPlan(label, "notes"))
         else:
             plans.append(_propose(label, name, look, is_tasting=is_tasting))
+    plans = _with_kind_of_names(plans)
     layout = find_layout(plans, sheet)
     return fitted(_each_once(plans), layout), layout
 
@@ -188,6 +189,20 @@ _STEP_RULES: dict[str, Callable[[str, Name, _Look], ColumnPlan]] = {
     "bottles": _bottles,
     "topped_up": _topped_up,
 }
+
+
+def _with_kind_of_names(plans: list[ColumnPlan]) -> list[ColumnPlan]:
+    """Let a `Weight` beside a column of fruit be the fruit's, where no other names stand there."""
+    kinds = {plan.kind for plan in plans if plan.to == "additions.ingredient"}
+    if len(kinds) != 1 or "" in kinds or any(plan.to == "additions.unit" for plan in plans):
+        return plans
+    (kind,) = kinds
+    if any(plan.to == "additions.amount" and plan.kind == kind for plan in plans):
+        return plans
+    return [
+        plan._replace(kind=kind) if plan.to == "additions.amount" and not plan.kind else plan
+        for plan in plans
+    ]
 
 
 def _each_once(plans: Sequence[ColumnPlan]) -> list[ColumnPlan]:

@@ -7,6 +7,7 @@ from pipeline.logbook.importing.ingredients import Ingredient, counts_pieces, id
 from pipeline.logbook.importing.outcome import Outcome, held, loaded
 from pipeline.logbook.importing.quantities import Facts, read_amount
 from pipeline.logbook.importing.remarks import is_nothing, nothing
+from pipeline.logbook.importing.vocabulary import plain
 from pipeline.logbook.numerals import tidy
 
 _PARTS = re.compile(r" ?(?:[;&]|, |\+| and ) ?")
@@ -18,11 +19,25 @@ _PACKETS = re.compile(r"(?:packet|pkt|pack|sachet)s?$", re.IGNORECASE)
 _TABLETS = re.compile(r"(?:tablet|tab)s?$", re.IGNORECASE)
 
 
+_STEP_WORDS = {
+    "strain": "strained strain pressed press abgepresst gepresst abgeseiht pressé filtered",
+    "rack": "racked rack racking re-racked abgezogen abstich soutiré soutirage travaso trasiego",
+    "bottle": "bottled bottle bottling abgefüllt abfüllung embouteillé embotellado imbottigliato",
+    "chill": "chilled cold-crashed",
+}
+_STEPS = {plain(word): step for step, words in _STEP_WORDS.items() for word in words.split()}
+
+
 class NamedAmount(NamedTuple):
     """An amount and the name that stands in the same cell."""
 
     amount: str
     name: str
+
+
+def step_of(text: str) -> str | None:
+    """Return the step that an entry such as `racked` names, if it names one."""
+    return _STEPS.get(plain(text))
 
 
 def part_amount_and_name(text: str, facts: Facts) -> list[NamedAmount]:

@@ -9,7 +9,6 @@ from pipeline.logbook.importing.cautions import find_cautions
 from pipeline.logbook.importing.dates import find_order, read_day
 from pipeline.logbook.importing.decimal_marks import find_marks
 from pipeline.logbook.importing.drafts import CellFate, Draft
-from pipeline.logbook.importing.outcome import held
 from pipeline.logbook.importing.plan import Answers
 from pipeline.logbook.importing.previews import Preview, Waiting
 from pipeline.logbook.importing.quantities import Facts
@@ -131,8 +130,8 @@ def _drafts(reading: RowReading, facts: Facts) -> list[Draft]:
 
 
 def _without_batch(fate: CellFate) -> CellFate:
-    outcome = held("no-batch", "nothing says which batch this row belongs to")
-    return fate._replace(fate="held", text="", rule=outcome.rule, reason=outcome.reason)
+    reason = "nothing says which batch this row belongs to"
+    return fate._replace(fate="held", text="", rule="no-batch", reason=reason, readings=())
 
 
 def start_answer(answers: Answers, batch_id: str, facts: Facts) -> str:

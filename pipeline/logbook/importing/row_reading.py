@@ -4,13 +4,14 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from pipeline.logbook.importing.additions import place_addition, settle_additions
+from pipeline.logbook.importing.additions import place_addition
 from pipeline.logbook.importing.cells import read_cell
 from pipeline.logbook.importing.drafts import CellFate, Draft, fate_of
 from pipeline.logbook.importing.outcome import Outcome, held, loaded, rejected
 from pipeline.logbook.importing.plan import Answers, ColumnPlan
 from pipeline.logbook.importing.quantities import Facts
 from pipeline.logbook.importing.remarks import is_ditto, is_nothing, nothing
+from pipeline.logbook.importing.settling import settle_additions
 from pipeline.logbook.importing.sheet import Row
 from pipeline.logbook.importing.vocabulary import read_name
 from pipeline.logbook.numerals import tidy

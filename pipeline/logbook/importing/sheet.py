@@ -13,24 +13,12 @@ from typing import NamedTuple
 from pipeline.errors import LogbookError
 from pipeline.logbook.decoding import Decoded, decode
 from pipeline.logbook.importing.delimiting import find_delimiter, said_delimiter
-from pipeline.logbook.importing.finding_headings import CONTROL, HeadingPlace, find_heading, shown
+from pipeline.logbook.importing.finding_headings import HeadingPlace, find_heading, shown
+from pipeline.logbook.importing.row_faults import FAULTS, row_fault
 from pipeline.logbook.importing.vocabulary import plain
 from pipeline.logbook.records import QUOTE, Record, records, split_lines
 
-_TOTAL_NAMES = """
-total totals sum subtotal summe gesamt insgesamt somme totaux suma totale totaal razem summa average
-mean mittelwert durchschnitt moyenne promedio media gemiddelde srednia
-"""
-_TOTAL_WORDS = frozenset(_TOTAL_NAMES.split())
 _SAMPLES = 3
-_FAULTS = {
-    "cells": "the row has another number of cells than the heading, so it is not certain which "
-    "cell is which",
-    "quote": "a quotation mark opens a cell and nothing closes it properly",
-    "letters": "the row holds letters that are not in the encoding of the rest of the file",
-    "total": "a row of totals or means is worked out from the others and is no entry",
-    "heading": "the heading stands here once more",
-}
 
 
 class Row(NamedTuple):
@@ -187,26 +175,13 @@ def _sheet(
     for record in found:
         if not any(cell.strip() for cell in record.cells):
             continue
-        fault = _fault(record, place.heading)
+        fault = row_fault(record, place.heading)
         if fault:
-            aside.append(Aside(record.line, shown(record.raw), fault, _FAULTS[fault]))
+            aside.append(Aside(record.line, shown(record.raw), fault, FAULTS[fault]))
         else:
             cells = (*record.cells, *[""] * (width - len(record.cells)))
             rows.append(Row(record.line, tuple(cells)))
     return Sheet(name, place.heading, tuple(rows), tuple(aside), titles, heading_lines=place.lines)
-
-
-def _fault(record: Record, heading: tuple[str, ...]) -> str | None:
-    if record.fault is not None:
-        return record.fault
-    if CONTROL.search(record.raw):
-        return "letters"
-    filled = [cell for cell in record.cells if cell.strip()]
-    first = plain(filled[0]).split()
-    if first and first[0] in _TOTAL_WORDS and len(first) <= 2:
-        return "total"
-    same = [plain(cell) for cell in record.cells] == [plain(cell) for cell in heading]
-    return "heading" if same else None
 
 
 def _samples(sheet: Sheet) -> tuple[str, ...]:
