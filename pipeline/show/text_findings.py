@@ -58,7 +58,7 @@ def _yeasts(data: dict, units: "Units") -> None:
     _question("How does finished gravity compare across yeasts?")
     found = data["yeasts"]
     out(escape(words_yeasts.yeasts_answer(found, units)))
-    _rows(words_yeasts.yeasts_listing(found, units))
+    _rows(_both_ends(words_yeasts.yeasts_listing(found, units)))
     _doubts(words_yeasts.yeasts_doubts(found))
     _next("yeasts", data)
 
@@ -84,6 +84,17 @@ def _question(text: str) -> None:
 
 def _rows(listing: Listing) -> None:
     print_listing(Listing(listing.headings, listing.rows[:ROWS_SHOWN], listing.left))
+
+
+def _both_ends(listing: Listing) -> Listing:
+    """Return a listing in order with its middle left out: what stands out is at either end."""
+    half = ROWS_SHOWN // 2
+    if len(listing.rows) <= ROWS_SHOWN:
+        return listing
+    gap = ("…", *[""] * (len(listing.headings) - 1))
+    return Listing(
+        listing.headings, [*listing.rows[: half - 1], gap, *listing.rows[-half:]], listing.left
+    )
 
 
 def _doubts(lines: list[str]) -> None:

@@ -71,6 +71,15 @@ def test_findings_quote_a_folder_with_a_blank_and_need_no_harsh_batch(capsys):
     assert "0 rows read, 0 set aside." in out
 
 
+def test_findings_show_the_driest_and_the_sweetest_of_many_yeasts(capsys):
+    many = [samples.yeast(f"Strain {n}", 5, 0.99 + n / 1000, 0.001) for n in range(12)]
+    yeasts = samples.YEASTS | {"yeasts": many}
+    text_findings.findings(_answer(samples.FINDINGS | {"yeasts": yeasts}))
+    out = capsys.readouterr().out
+    shown = [n for n in range(12) if f" Strain {n} " in out.split("yeast ")[1]]
+    assert shown == [0, 1, 9, 10, 11]
+
+
 def test_findings_of_an_empty_logbook_still_print(capsys):
     data = samples.FINDINGS | {
         "volume": {"fruits": []},
