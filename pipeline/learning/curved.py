@@ -22,8 +22,10 @@ from pipeline.learning.spreads import Grouped
 # Coefficients (p,) to the expected response (n,), its Jacobian (n, p) and the reach of each row's
 # group effect (n,).
 Curve = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray, np.ndarray]]
+MOST_BATCHES = 4000
 MOST_ROUNDS = 15
 CLOSE_ENOUGH = 0.03  # of a residual deviation: further rounds would hardly move a prediction
+PLAIN_ROUNDS = 2  # before that, what lies far out may only show that the fit is not there yet
 TAILS_ENOUGH = 0.1  # change of weight, on the average row
 
 
@@ -51,6 +53,16 @@ class CurvedFit:
 
 
 Weigh = Callable[[np.ndarray, CurvedFit | None], np.ndarray]
+
+
+def thinned(rows: np.ndarray) -> np.ndarray:
+    """Return at most MOST_BATCHES of these places, evenly over the logbook.
+
+    Beyond that a fit is as sure of its coefficients as formulas are true; only time would grow.
+    """
+    if rows.size <= MOST_BATCHES:
+        return rows
+    return rows[np.linspace(0, rows.size - 1, MOST_BATCHES).astype(int)]
 
 
 def fit_curve(
@@ -93,10 +105,11 @@ def fit_curve(
         moved = np.abs(mean - before) * np.sqrt(weight)
         fit.coefficients, fit.left = at, y - mean - effects
         old = fit.tails
-        fit.tails = _tails(fit.left, weight, fit.regressor.residual_sd_)
+        if fit.rounds >= PLAIN_ROUNDS:
+            fit.tails = _tails(fit.left, weight, fit.regressor.residual_sd_)
         weight = weigh(at, fit)
         still = np.sqrt((moved**2).mean()) < CLOSE_ENOUGH * fit.regressor.residual_sd_
-        if still and np.abs(fit.tails - old).mean() < TAILS_ENOUGH:
+        if still and fit.rounds > PLAIN_ROUNDS and np.abs(fit.tails - old).mean() < TAILS_ENOUGH:
             break
     return fit
 

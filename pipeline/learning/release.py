@@ -32,10 +32,11 @@ SHORTEST_DAYS = 0.3
 USUAL_DAYS = 7.0
 
 # Expected sizes, as Prior(standard deviation, doubt); logarithms but for give.
-GIVE_ALL, GIVE = Prior(0.06), Prior(0.05)
-HOLD_ALL, HOLD = Prior(0.3), Prior(0.3, 0.4)
+GIVE_ALL, GIVE = Prior(0.06), Prior(0.12, 0.4)
+HOLD_ALL, HOLD = Prior(0.3), Prior(0.4)
 PACE_ALL, PACE = Prior(0.4), Prior(0.45)
-HOLD_TREATMENT, PACE_TREATMENT = Prior(0.2, 0.4), Prior(0.35)
+GIVE_TREATMENT = Prior(0.08, 0.5)
+HOLD_TREATMENT, PACE_TREATMENT = Prior(0.12, 0.4), Prior(0.35)
 
 OF_LINE = ("crushed_share", "pureed_share", "frozen_share", "unripe_share", "overripe_share")
 OF_MUST = ("has_pectic_enzyme", "heat", "pressing", "has_amylase")
@@ -75,7 +76,7 @@ class Release:
             columns.line("all fruit", np.ones(lines.must.size), everyone)
             columns.block("fruit", _by_fruit(lines, len(self.fruits)), [*self.fruits, "?"], each)
         for name, values in treatment.items():
-            columns_of = [(hold, HOLD_TREATMENT)]
+            columns_of = [(hold, HOLD_TREATMENT), (give, GIVE_TREATMENT)]
             if name in HASTENS:
                 columns_of.append((pace, PACE_TREATMENT))
             for columns, prior in columns_of:
@@ -123,7 +124,7 @@ class ReleaseCurve:
         """Return net litres per kg of each line (m,) and their Jacobian (m, width)."""
         first, second = self.give.shape[1], self.give.shape[1] + self.hold.shape[1]
         give = self.give0 + self.give @ coefficients[:first]
-        hold = self.hold0 * np.exp(np.clip(self.hold @ coefficients[first:second], -3, 3))
+        hold = self.hold0 * np.exp(np.clip(self.hold @ coefficients[first:second], -1.6, 1.6))
         log_pace = np.clip(self.pace @ coefficients[second:], -3, 3)
         elapsed = self.days / PACE_DAYS * np.exp(log_pace)
         left = np.exp(-elapsed)

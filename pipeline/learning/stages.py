@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
@@ -36,6 +36,10 @@ class Stages:
             self.topped[rows],
             self.chilled[rows],
         )
+
+    def of(self, musts: np.ndarray) -> Stages:
+        """Return the stages with their musts numbered as these (sorted) places are."""
+        return replace(self, must=np.searchsorted(musts, self.must))
 
 
 def read_stages(musts: Musts, steps: pl.DataFrame) -> Stages:

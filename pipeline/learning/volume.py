@@ -14,7 +14,7 @@ import polars as pl
 from scipy import sparse
 
 from pipeline.learning.columns import Columns, Prior
-from pipeline.learning.curved import CurvedFit, Fitting, fit_curve
+from pipeline.learning.curved import CurvedFit, Fitting, fit_curve, thinned
 from pipeline.learning.musts import Musts, typical_values
 from pipeline.learning.pooled import Posterior
 from pipeline.learning.release import Release, release_curve, release_groups
@@ -31,7 +31,8 @@ FEWEST_BATCHES = 3  # batches with a volume, under which only physics is offered
 LOSSES = Prior(0.02, 0.6)  # [share] how far losses are from the usual
 BATCH = Grouped("batch", (), 0.025, 0.7)  # [share] a must's own deviation
 RESIDUAL = (0.012, 0.5)
-MISFIT = 1.3  # predictions lie further out than the posterior says; as gravity.MISFIT
+MISFIT = 1.2  # predictions lie further out than the posterior says; as gravity.MISFIT
+FORM_DOUBT_L_KG = 0.025  # what fermenting, evaporating and the formula leave in it
 WEIGHT_SLOPE = 0.5  # [L/kg] how much a kg of misjudged fruit changes the volume
 
 
@@ -152,6 +153,7 @@ def _losses(model: VolumeModel, musts: Musts, stages: Stages) -> Columns:
     sugar = (musts.filled("sugar_kg", model.typical) / musts["target_l"])[stages.must]
     to_mark = musts["is_to_mark"][stages.must]
     for name, values in {
+        "straining": np.ones(load.size),
         "first racking": racked,
         "rackings": stages.rackings,
         "bottling": stages.bottled,
@@ -185,17 +187,20 @@ def fit_volume(musts: Musts, steps: pl.DataFrame, start: VolumeModel | None = No
     stages = read_stages(musts, steps)
     reference = musts["poured"] + musts["strained_reference"]
     usable = np.isfinite(reference[stages.must]) & np.isfinite(stages.net)
-    stages = stages.take(usable)
+    measured = stages.must[usable]
+    chosen = thinned(np.unique(measured))
+    stages = stages.take(usable & np.isin(stages.must, chosen)).of(chosen)
     bottled = stages.rackings[stages.bottled > 0]
     typical = typical_values(musts)
     model = VolumeModel(
         release=Release(musts.fruits, typical),
         typical=typical,
         usual_rackings=float(np.median(bottled)) if bottled.size else USUAL_RACKINGS,
-        batches=int(np.unique(stages.must).size),
+        batches=int(np.unique(measured).size),
     )
     if model.batches < FEWEST_BATCHES:
         return model
+    musts = musts.take(chosen)
     curve = StageCurve(model, musts, stages)
     precision = _precision(musts)[stages.must]
     model.fit = fit_curve(
@@ -218,14 +223,18 @@ def _precision(musts: Musts) -> np.ndarray:
 def litres_per_kg(model: VolumeModel, musts: Musts) -> dict[str, tuple[float, float]]:
     """Return per fruit the strained litres that a kg adds at fixed water, with its deviation.
 
-    At the treatments that the logbook gives this fruit.
+    At the treatments that the logbook gives this fruit where it is the main one.
     """
     curve = release_curve(model.release, musts)
     coefficients = np.zeros(curve.width) if model.fit is None else model.fit.coefficients
     net, slope = curve.per_kg(coefficients[: curve.width])
+    lines = musts.lines
+    total = np.asarray(musts.load.sum(axis=1)).ravel()[lines.must]
     found = {}
     for k, fruit in enumerate(model.fruits):
-        rows = np.flatnonzero((musts.lines.fruit == k) & (musts.lines.load > 0))
+        mine = (lines.fruit == k) & (lines.load > 0)
+        main = mine & (lines.load > total / 2)
+        rows = np.flatnonzero(main if main.any() else mine)
         if rows.size:
             mean_slope = np.asarray(slope[rows].mean(axis=0)).ravel()
             found[fruit] = float(net[rows].mean()), _deviation(model, mean_slope)
@@ -237,4 +246,5 @@ def _deviation(model: VolumeModel, slope: np.ndarray) -> float:
         return 0.15
     width = model.fit.coefficients.size
     row = sparse.csr_array((slope, (np.zeros(slope.size, int), np.arange(slope.size))), (1, width))
-    return float(model.fit.regressor.posterior(row.toarray()).sd[0])
+    sd = float(model.fit.regressor.posterior(row.toarray()).sd[0])
+    return float(np.hypot(MISFIT * sd, FORM_DOUBT_L_KG))
