@@ -149,14 +149,12 @@ def _answered(request: argparse.Namespace, say: Say, question: str, *about: obje
 
 
 def _is_silent(found: object) -> bool:
-    """Return whether an answer holds no estimate at all: the logbook cannot say."""
+    """Return whether an answer holds no estimate and no error measured: the logbook cannot say."""
     if isinstance(found, dict):
-        return not {"value", "low", "high"} <= found.keys() and all(
-            _is_silent(part) for part in found.values()
-        )
-    if isinstance(found, list):
-        return all(_is_silent(part) for part in found)
-    return not isinstance(found, float)
+        if {"value", "low", "high"} <= found.keys() or found.get("mae") is not None:
+            return False
+        return all(_is_silent(part) for part in found.values())
+    return not isinstance(found, list) or all(_is_silent(part) for part in found)
 
 
 def bring(request: argparse.Namespace, _: Say) -> Answer:

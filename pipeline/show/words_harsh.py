@@ -142,7 +142,19 @@ def batch_answer(data: dict, units: Units) -> str:
     told = joined(
         [f"{factor_name(r['factor'])} ({points.span(r['contribution'])})" for r in reasons[:_NAMED]]
     )
+    if _rests_on_few(reasons):
+        return (
+            f"{found} Too few of your batches are tasted to say why. By general experience such a "
+            f"wine gains most from {told}."
+        )
     return f"{found} Against your smooth batches it gains most from {told}."
+
+
+def _rests_on_few(reasons: list[dict]) -> bool:
+    """Tell whether the reasons rest on general experience rather than on this logbook."""
+    return all(
+        any(doubt["code"] == "few_batches" for doubt in reason["doubts"]) for reason in reasons
+    )
 
 
 def _level(data: dict, units: Units) -> str:

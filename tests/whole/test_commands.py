@@ -108,3 +108,23 @@ def test_demo_refuses_a_folder_that_holds_something_else(
 ) -> None:
     assert main(["demo", str(logbook)]) == 2
     assert "is not the demo logbook" in capsys.readouterr().err
+
+
+def test_too_few_batches_to_hold_any_out_is_cannot_say(
+    logbook: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["fit", str(logbook), "--json"]) == 1
+    models = json.loads(capsys.readouterr().out)["models"]
+    for model in models.values():
+        assert model["mae"] is None
+        assert [doubt["code"] for doubt in model["doubts"]] == ["few_batches"]
+
+
+def test_two_yeasts_with_a_fruit_each_get_no_verdict(
+    logbook: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["yeasts", str(logbook), "--json"]) == 0
+    (pair,) = json.loads(capsys.readouterr().out)["pairs"]
+    assert {doubt["code"] for doubt in pair["doubts"]} == {"few_batches"}
+    difference = pair["difference"]
+    assert difference["low"] < 0 < difference["high"]

@@ -416,3 +416,11 @@ def test_the_shelf_is_shown_in_the_units_of_the_logbook():
     assert frame["bottled, US gal"].to_list() == [None, 1.11]
     assert frame["fruit, lb/US gal"].to_list() == [3.3, None]
     assert frame["gravity last"].to_list() == [1.024, 0.994]
+
+
+def test_a_reason_from_few_batches_is_said_to_be_general_experience():
+    few = samples.HARSH_BATCH | {
+        "reasons": [r | {"doubts": [samples.doubt()]} for r in samples.HARSH_BATCH["reasons"]]
+    }
+    assert "Too few of your batches are tasted to say why" in words_harsh.batch_answer(few, METRIC)
+    assert "Too few" not in words_harsh.batch_answer(samples.HARSH_BATCH, METRIC)
