@@ -10,7 +10,7 @@ from pipeline.errors import UnknownNameError
 from pipeline.learning.estimate import Doubt, Estimate, estimate_from
 from pipeline.learning.explain_doubts import batch_doubts, shared_doubts, tasted_rows
 from pipeline.learning.explain_factors import BY_NAME, told, told_usual, usual_row
-from pipeline.learning.explain_sets import design_pairs, joined, posterior_pairs
+from pipeline.learning.explain_sets import design_pairs, joined, logged, posterior_pairs
 from pipeline.learning.explain_shares import Shares, share_out
 from pipeline.learning.explain_tasters import taster_share
 from pipeline.learning.taste import TasteModel
@@ -102,7 +102,7 @@ def smooth_batches(model: TasteModel, row: int) -> tuple[np.ndarray, str]:
 def confounded_sets(model: TasteModel, shares: Shares | None = None) -> list[list[str]]:
     """Return sets of factors that the logbook cannot tell apart."""
     rows = tasted_rows(model)
-    pairs = design_pairs(model.inputs, model.usual, rows)
+    pairs = design_pairs(logged(model.musts, model.inputs, model.usual, rows))
     if shares is not None and model.harshness.regressor is not None:
         pairs += posterior_pairs(shares)
     return joined(pairs)

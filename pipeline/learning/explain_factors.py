@@ -10,7 +10,6 @@ from scipy import sparse
 from pipeline.learning.musts import Musts
 from pipeline.learning.taste_inputs import HALF_DAYS_AFTER, TasteInputs
 
-TANNIC = ("fruit", "fruit_load", "skins", "contact_days", "crushing", "tannin_added")
 MATRICES = {"fruit": ("fruit", "tannic"), "yeast": ("yeast",)}
 
 

@@ -11,15 +11,18 @@ Two signs, either is enough:
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
-from pipeline.learning.explain_factors import FACTORS, Factor
+from pipeline.learning.explain_factors import FACTORS
 from pipeline.learning.explain_shares import Shares
+from pipeline.learning.musts import Musts
 from pipeline.learning.taste_inputs import TasteInputs, Usual
 
 SAME = 0.97  # correlation from which two factors count as one
+SAME_AMOUNT = 0.99  # the same between a fruit or yeast and an amount: one odd batch may reach 0.97
 FEWEST = 8  # batches that know both, under which nothing is said
 FEWEST_WITH = 3  # batches with a fruit or yeast, and without, for it to be one with a factor
 WITHIN = 0.02  # share of a factor's variance inside fruits under which fruit decides it
@@ -27,27 +30,59 @@ NOTHING_LEARNT = 0.97  # of the doubt about the division still there
 SOMETHING_LEARNT = 0.5  # of the doubt about the sum still there
 WORTH_SAYING = 0.05  # [points] smaller contributions are not worth dividing
 
-Label = np.ndarray  # of int, the commonest fruit or the yeast of each batch
+# How the heaviest fruit of a batch was treated: what a second fruit had would blur it.
+OF_MAIN_FRUIT = {
+    "skins": "skins_share",
+    "crushing": "crushed_share",
+    "freezing": "frozen_share",
+    "ripeness": "unripe_share",
+}
+Form = tuple[np.ndarray, np.ndarray]  # values, and which of them are known
 
 
-def design_pairs(inputs: TasteInputs, usual: Usual, rows: np.ndarray) -> list[tuple[str, str]]:
-    """Return pairs of factors of which one follows from the other over these batches."""
+@dataclass(frozen=True)
+class Logged:
+    """What is needed of the batches looked at: factors as logged, fruit, yeast and recipe."""
+
+    forms: dict[str, list[Form]]
+    labels: dict[str, list[str | None]]
+    recipe: list[str | None]
+
+
+def logged(musts: Musts, inputs: TasteInputs, usual: Usual, rows: np.ndarray) -> Logged:
+    """Describe these batches by every factor as it was logged."""
+    treated = _of_main_fruit(musts)
+    forms = {}
+    for factor in FACTORS:
+        if factor.name in OF_MAIN_FRUIT:
+            values = treated[factor.name][rows]
+            forms[factor.name] = _forms(np.nan_to_num(values), np.isfinite(values))
+        elif factor.inputs:
+            name = factor.inputs[0]
+            doubt, spread = inputs.doubt[name][rows], usual.spread.get(name, 0.0)
+            known = (doubt < 0.99 * spread) | (doubt == 0)
+            forms[factor.name] = _forms(inputs.number[name][rows], known)
     labels = {
-        "fruit": np.asarray(inputs.fruit[rows].toarray()).argmax(axis=1),
-        "yeast": np.asarray(inputs.yeast[rows].toarray()).argmax(axis=1),
+        "fruit": [musts.main_fruit[row] for row in rows],
+        "yeast": [musts.yeast[row] for row in rows],
     }
-    found = []
-    for one, other in combinations(FACTORS, 2):
-        if one.name in labels and other.name in labels:
-            same = _decides(labels["fruit"], _ones(labels["yeast"]))
-        elif one.name in labels:
-            same = _follows(labels[one.name], other, inputs, usual, rows)
-        elif other.name in labels:
-            same = _follows(labels[other.name], one, inputs, usual, rows)
-        else:
-            same = _move_together(one, other, inputs, usual, rows)
-        if same:
-            found.append((one.name, other.name))
+    return Logged(forms, labels, [musts.recipe[row] for row in rows])
+
+
+def design_pairs(batches: Logged) -> list[tuple[str, str]]:
+    """Return pairs of factors of which one follows from the other over these batches."""
+    forms, found = batches.forms, []
+    for one, other in combinations(forms, 2):
+        if any(_is_same(a, b) for a in forms[one] for b in forms[other]):
+            found.append((one, other))
+    for label in batches.labels:
+        found += [
+            (label, name)
+            for name in forms
+            if any(_follows(batches, label, form) for form in forms[name])
+        ]
+    if _is_one_to_one(batches):
+        found.append(("fruit", "yeast"))
     return found
 
 
@@ -82,64 +117,76 @@ def _left(shares: Shares, row: np.ndarray) -> float:
     return after / max(float(row**2 @ shares.prior), 1e-12)
 
 
-def _forms(
-    factor: Factor, inputs: TasteInputs, usual: Usual, rows: np.ndarray
-) -> list[tuple[np.ndarray, np.ndarray]]:
-    """Return a factor as its value and as used or not, each with which batches know it."""
-    found = []
-    for name in factor.inputs[:1]:
-        values, spread = inputs.number[name][rows], usual.spread.get(name, 0.0)
-        doubt = inputs.doubt.get(name, np.zeros(len(inputs)))[rows]
-        known = (doubt < 0.99 * spread) | (doubt == 0)
-        found.append((values, known))
-        if 0 < (values[known] <= 0).sum() < known.sum():
-            found.append(((values > 0).astype(float), known))
+def _of_main_fruit(musts: Musts) -> dict[str, np.ndarray]:
+    """Return how the heaviest fruit of each must was treated, NaN where not noted."""
+    lines = musts.lines
+    order = np.lexsort((lines.load, lines.must))
+    last = np.searchsorted(lines.must[order], np.arange(len(musts)), side="right") - 1
+    found = {}
+    for name, column in OF_MAIN_FRUIT.items():
+        values = np.full(len(musts), np.nan)
+        if order.size:
+            at = order[np.maximum(last, 0)]
+            is_own = lines.must[at] == np.arange(len(musts))
+            values = np.where(is_own, lines.number[column][at], np.nan)
+        found[name] = values
     return found
 
 
-def _move_together(
-    one: Factor, other: Factor, inputs: TasteInputs, usual: Usual, rows: np.ndarray
-) -> bool:
-    for values, known in _forms(one, inputs, usual, rows):
-        for beside, beside_known in _forms(other, inputs, usual, rows):
-            both = known & beside_known
-            if _correlation(values[both], beside[both]) >= SAME:
-                return True
-    return False
+def _forms(values: np.ndarray, known: np.ndarray) -> list[Form]:
+    """Return a factor as its value and, where it is often nought, as used or not."""
+    unused = int((values[known] <= 0).sum())
+    if 0 < unused < known.sum():
+        return [(values, known), ((values > 0).astype(float), known)]
+    return [(values, known)]
 
 
-def _follows(
-    labels: Label, factor: Factor, inputs: TasteInputs, usual: Usual, rows: np.ndarray
-) -> bool:
+def _is_same(one: Form, other: Form) -> bool:
+    both = one[1] & other[1]
+    return _correlation(one[0][both], other[0][both]) >= SAME
+
+
+def _follows(batches: Logged, label: str, form: Form) -> bool:
     """Tell whether fruit or yeast decides a factor: one of them always has it, or each its own."""
-    for values, known in _forms(factor, inputs, usual, rows):
-        codes, heard = labels[known], values[known]
-        for level, count in zip(*np.unique(codes, return_counts=True), strict=True):
-            if min(count, codes.size - count) < FEWEST_WITH:
-                continue
-            if _correlation((codes == level).astype(float), heard) >= SAME:
+    kinds = np.array([kind or "" for kind in batches.labels[label]])
+    known = form[1] & (kinds != "")
+    kinds, values = kinds[known], form[0][known]
+    for kind, count in zip(*np.unique(kinds, return_counts=True), strict=True):
+        if min(count, kinds.size - count) >= FEWEST_WITH:
+            is_kind = (kinds == kind).astype(float)
+            least = SAME if np.unique(values).size == 2 else SAME_AMOUNT
+            if _correlation(is_kind, values) >= least:
                 return True
-        if _decides(codes, heard[:, None]):
-            return True
-    return False
+    recipes = np.array([recipe or f"({k})" for k, recipe in enumerate(batches.recipe)])[known]
+    return _decides(kinds, recipes, values)
 
 
-def _decides(labels: Label, values: np.ndarray) -> bool:
-    """Tell whether the values hardly vary within a label, enough batches allowing."""
-    _, codes = np.unique(labels, return_inverse=True)
-    count = np.bincount(codes)
-    freedom = labels.size - count.size
-    if freedom < FEWEST or labels.size < 2:
+def _decides(kinds: np.ndarray, recipes: np.ndarray, values: np.ndarray) -> bool:
+    """Tell whether values hardly vary within a kind; a recipe made again and again is one case."""
+    if kinds.size == 0:
         return False
-    mean = np.zeros((count.size, values.shape[1]))
-    np.add.at(mean, codes, values)
-    inside = ((values - (mean / count[:, None])[codes]) ** 2).sum() / freedom
-    total = ((values - values.mean(axis=0)) ** 2).sum() / (labels.size - 1)
-    return bool(total > 1e-9 and inside < WITHIN * total)
+    cases = np.unique(np.char.add(np.char.add(kinds, "\n"), recipes), return_index=True)[1]
+    _, codes = np.unique(kinds[cases], return_inverse=True)
+    count = np.bincount(codes)
+    freedom = cases.size - count.size
+    if freedom < FEWEST:
+        return False
+    mean = np.bincount(codes, values[cases]) / count
+    _, every = np.unique(kinds, return_inverse=True)
+    inside = float(((values - mean[every]) ** 2).mean()) * cases.size / freedom
+    return bool(values.var() > 1e-9 and inside < WITHIN * values.var())
 
 
-def _ones(labels: Label) -> np.ndarray:
-    return (labels[:, None] == np.unique(labels)[None, :]).astype(float)
+def _is_one_to_one(batches: Logged) -> bool:
+    """Tell whether each fruit had its one yeast and each yeast its one fruit."""
+    pairs = [
+        pair
+        for pair in zip(batches.labels["fruit"], batches.labels["yeast"], strict=True)
+        if None not in pair
+    ]
+    kinds = len(set(pairs))
+    sides = [len({pair[side] for pair in pairs}) for side in (0, 1)]
+    return kinds >= 2 and sides == [kinds, kinds] and len(pairs) >= kinds + FEWEST
 
 
 def _correlation(one: np.ndarray, other: np.ndarray) -> float:

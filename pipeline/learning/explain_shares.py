@@ -1,27 +1,22 @@
 """What each factor adds to the difference between two wines.
 
-For a straight line this is coefficient × difference. Fruit, its load, its skins, the days,
-crushing and added tannin act together, so what they add together is divided by Shapley's rule: the
-mean, over all orders in which the one wine could be turned into the other, of what each change
-adds. Every share is a fixed combination of the coefficients, so its interval is exact.
-
-References
-----------
-L. S. Shapley, "A value for n-person games", Contributions to the Theory of Games II, 1953,
-doi:10.1515/9781400881970-018.
+A factor's share is what the wine would lose if that factor alone were as in the other wine: for a
+straight line coefficient × difference. Fruit, its load, its skins, the days, crushing and added
+tannin act together, so that each of them is credited with what it does in the company it is in
+(skins matter more to a tannic fruit left on them for long), and taken together their shares may
+come to more than the whole difference. Every share is a fixed combination of the coefficients, so
+its interval is exact.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
-from math import factorial
 
 import numpy as np
 from scipy import sparse
 
-from pipeline.learning.explain_factors import BY_NAME, FACTORS, MATRICES, TANNIC
+from pipeline.learning.explain_factors import BY_NAME, FACTORS, MATRICES
 from pipeline.learning.taste_fit import AnswerFit, prior_deviations
 from pipeline.learning.taste_inputs import TasteInputs
 
@@ -44,7 +39,7 @@ class Shares:
 
 
 def share_out(fit: AnswerFit, this: TasteInputs, usual: TasteInputs) -> Shares:
-    """Divide the expected difference of one wine from a usual one among the factors.
+    """Say how far each factor alone sets one wine apart from a usual one.
 
     Parameters
     ----------
@@ -52,14 +47,9 @@ def share_out(fit: AnswerFit, this: TasteInputs, usual: TasteInputs) -> Shares:
     this, usual : TasteInputs
         One row each.
     """
-    subsets, weights = _orders(len(TANNIC))
-    plain = [factor.name for factor in FACTORS if factor.name not in TANNIC]
-    changes = [tuple(TANNIC[k] for k in subset) for subset in subsets]
-    changes += [(name,) for name in plain]
-    mixing = np.zeros((len(FACTORS), len(changes)))
-    mixing[: len(TANNIC), : len(subsets)] = weights
-    mixing[len(TANNIC) :, 0] = -1.0
-    mixing[len(TANNIC) :, len(subsets) :] = np.eye(len(plain))
+    names = tuple(factor.name for factor in FACTORS)
+    changes = [names, *(tuple(other for other in names if other != name) for name in names)]
+    mixing = np.hstack([np.ones((len(names), 1)), -np.eye(len(names))])
     before, columns = fit.design(mixtures(usual, this, changes))
     rows = mixing @ columns.matrix().toarray()
     value = mixing @ before
@@ -68,7 +58,6 @@ def share_out(fit: AnswerFit, this: TasteInputs, usual: TasteInputs) -> Shares:
     if fit.regressor is not None:
         value = value + rows @ fit.regressor.coef_
         covariance = fit.regressor.covariance_[1:, 1:]
-    names = (*TANNIC, *plain)
     return Shares(names, value, rows, _blur(fit, this, names), covariance, prior)
 
 
@@ -108,21 +97,6 @@ def _stack(one: TasteInputs, other: TasteInputs) -> TasteInputs:
         both("tannic"),
         both("yeast"),
     )
-
-
-def _orders(players: int) -> tuple[list[tuple[int, ...]], np.ndarray]:
-    """Return all subsets and Shapley's weight of each for each player, (players, subsets)."""
-    subsets = [s for size in range(players + 1) for s in combinations(range(players), size)]
-    place = {subset: k for k, subset in enumerate(subsets)}
-    weights = np.zeros((players, len(subsets)))
-    for subset in subsets:
-        for player in set(range(players)) - set(subset):
-            joined = tuple(sorted((*subset, player)))
-            orders = factorial(len(subset)) * factorial(players - len(subset) - 1)
-            weight = orders / factorial(players)
-            weights[player, place[joined]] += weight
-            weights[player, place[subset]] -= weight
-    return subsets, weights
 
 
 def _blur(fit: AnswerFit, this: TasteInputs, names: Sequence[str]) -> np.ndarray:

@@ -23,6 +23,7 @@ from pipeline.learning.taste_terms import Terms, grip_worth, taste_columns
 PASSES = 2
 MOST_BENDS = 4
 STRAIGHT_ENOUGH = 0.05  # change of the tannin's curve that moves no prediction
+MISFIT = 1.25  # no straight line is quite right: errors over deviations, on simulated makers
 LEAST_WORTH = 0.5  # [points] grip, under which its curve is not worth bending
 NOISE_DOUBT = 0.15  # of the logarithm of a glass's noise, once the tasters have shown it
 
@@ -77,7 +78,7 @@ class AnswerFit:
             sd = np.sqrt((rows**2) @ prior_deviations(columns) ** 2)
             return Posterior(expected, np.sqrt(sd**2 + blurred))
         found = self.regressor.posterior(rows)
-        return Posterior(expected + found.mean, np.sqrt(found.sd**2 + blurred))
+        return Posterior(expected + found.mean, np.sqrt((MISFIT * found.sd) ** 2 + blurred))
 
     def mean(self, inputs: TasteInputs) -> np.ndarray:
         """Return the expected answer alone."""
@@ -154,7 +155,7 @@ def fit_answer(
     if glasses.mark.size == 0:
         return fit
     terms, spreads = fit.terms, None
-    if start is not None and start.regressor is not None:
+    if start is not None and start.words.fruits == fit.words.fruits:
         spreads, fit.shape, fit.grip_worth = start.spreads, start.shape, start.grip_worth
     judged = judge_pours(glasses, pours.tasters, terms.glass_sd, terms.severity_sd)
     turns = MOST_BENDS if terms.bends else PASSES
