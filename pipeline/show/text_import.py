@@ -39,6 +39,8 @@ def _sheet(sheet: dict) -> Iterator[str]:
         f"{counts['cells_held']} held back, {counts['cells_rejected']} no value, "
         f"{counts['cells_empty']} empty"
     )
+    if sheet["is_turned"]:
+        yield "  its names stand down the first column: 'line 2' below is the second column"
     yield ""
     if not sheet["has_mapping"]:
         _columns(sheet)

@@ -402,3 +402,24 @@ def test_names_and_numbers_that_spreadsheets_mangle() -> None:
     assert [r["batch_id"] for r in rows(found, "batches")] == ["007", "2E3", "1-2"]
     assert [r.get("gravity") for r in rows(found, "readings")] == ["1.090", "1.080"]
     assert [r.get("amount") for r in rows(found, "additions")] == ["2 kg", None, None]
+
+
+def test_a_sheet_with_one_column_a_batch_is_turned() -> None:
+    text = (
+        "My wines,,\nBatch,E1,E2\nFruit,elderberry,plum\nFruit kg,1.5,~2\nStarted,2024-08-01,"
+        "2024-09-01\nOG,1.090,1085\n"
+    )
+    proposal = _propose(text)
+    assert proposal.sheet.is_turned
+    assert [title.raw for title in proposal.sheet.titles] == ["My wines"]
+    found = read(proposal)
+    assert reconciles(found)
+    assert [(r["batch_id"], r["started_on"]) for r in rows(found, "batches")] == [
+        ("E1", "2024-08-01"),
+        ("E2", "2024-09-01"),
+    ]
+    assert [(r["ingredient"], r["amount"]) for r in rows(found, "additions")] == [
+        ("elderberry", "1.5 kg"),
+        ("plum", "~2 kg"),
+    ]
+    assert [r["gravity"] for r in rows(found, "readings")] == ["1.090", "1.085"]

@@ -35,6 +35,7 @@ def _file(one: Brought) -> dict[str, Any]:
         "encoding": sheet.encoding,
         "is_encoding_guessed": sheet.is_encoding_guessed,
         "delimiter": sheet.delimiter,
+        "is_turned": sheet.is_turned,
         "heading_lines": list(sheet.heading_lines),
         **preview_data(one.proposal, one.preview),
         "written": None if one.written is None else one.written.files,

@@ -12,7 +12,8 @@ from pipeline.logbook.importing.plan import Answers, ColumnPlan, Layout, Questio
 from pipeline.logbook.importing.previewing import read_preview
 from pipeline.logbook.importing.previews import Preview
 from pipeline.logbook.importing.questions import Draught, find_questions
-from pipeline.logbook.importing.sheet import Sheet, read_sheet, read_workbook_sheets
+from pipeline.logbook.importing.sheet import Sheet, read_sheet
+from pipeline.logbook.importing.workbooks import read_workbook_sheets
 
 _WORKBOOKS = (".xlsx", ".xlsm", ".xls", ".ods")
 _MADE_OF = ("fruit", "sugar", "water", "juice", "honey")

@@ -4,7 +4,6 @@ Every line of the file belongs to exactly one of: title, heading, row, set aside
 """
 
 import hashlib
-import io
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -13,12 +12,19 @@ from typing import NamedTuple
 from pipeline.errors import LogbookError
 from pipeline.logbook.decoding import Decoded, decode
 from pipeline.logbook.importing.delimiting import find_delimiter, said_delimiter
-from pipeline.logbook.importing.finding_headings import HeadingPlace, find_heading, shown
+from pipeline.logbook.importing.finding_headings import (
+    HeadingPlace,
+    Line,
+    find_heading,
+    shown,
+)
 from pipeline.logbook.importing.row_faults import FAULTS, row_fault
+from pipeline.logbook.importing.turning import turn
 from pipeline.logbook.importing.vocabulary import plain
 from pipeline.logbook.records import QUOTE, Record, records, split_lines
 
 _SAMPLES = 3
+_MOST_NAMES = 200  # [lines] no sheet has more columns, on its side or not
 
 
 class Row(NamedTuple):
@@ -60,6 +66,8 @@ class Sheet:
         Physical lines of the file; those with nothing on them; those the heading stands on.
     samples : tuple of str
         Cells with accented letters, to confirm an encoding that is guessed.
+    is_turned : bool
+        Whether every column is a batch; the lines of its rows are then numbers of columns.
     """
 
     name: str
@@ -76,6 +84,7 @@ class Sheet:
     codec_is_said: bool = False
     samples: tuple[str, ...] = ()
     delimiter: str = ""
+    is_turned: bool = False
 
     @property
     def records(self) -> int:
@@ -111,9 +120,11 @@ def read_sheet(data: bytes, name: str, codec: str | None = None) -> Sheet:
     start, said = said_delimiter(lines)
     delimiter = said or find_delimiter(lines[start:])
     first = [(r.line, r.cells) for r in _first_records(lines, start, delimiter)]
-    place = _with_unnamed(find_heading(first, name), lines, delimiter)
-    found = list(records(lines, place.last_line, delimiter, len(place.heading)))
-    sheet = _sheet(name, place, found, _titles(first, place))
+    sheet = _turned(name, lines, start, delimiter)
+    if sheet is None:
+        place = _with_unnamed(find_heading(first, name), lines, delimiter)
+        found = list(records(lines, place.last_line, delimiter, len(place.heading)))
+        sheet = make_sheet(name, place, found, titles_above(first, place))
     return replace(
         sheet,
         lines=len(lines),
@@ -125,6 +136,29 @@ def read_sheet(data: bytes, name: str, codec: str | None = None) -> Sheet:
         samples=_samples(sheet),
         delimiter=delimiter,
     )
+
+
+def _turned(name: str, lines: list[str], start: int, delimiter: str) -> Sheet | None:
+    """Read a sheet with one column a batch, if it is one and no record of it is broken."""
+    if len(lines) > _MOST_NAMES:
+        return None
+    width = max((line.count(delimiter) + 1 for line in lines[start:]), default=1)
+    found = list(records(lines, start, delimiter, width))
+    if any(record.fault == "quote" for record in found):
+        return None
+    return from_turned(name, [(record.line, record.cells) for record in found])
+
+
+def from_turned(name: str, lines: Sequence[Line]) -> Sheet | None:
+    """Return a sheet that stands on its side, turned; nothing if it stands upright."""
+    turned = turn([one for one in lines if any(cell.strip() for cell in one[1])])
+    if turned is None:
+        return None
+    titles = tuple(
+        Aside(line, shown(" ".join(cells).strip()), "title", "a title")
+        for line, cells in turned.titles
+    )
+    return replace(make_sheet(name, turned.place, turned.found, titles), is_turned=True)
 
 
 def _decoded_as(data: bytes, name: str, codec: str) -> Decoded:
@@ -158,7 +192,10 @@ def _with_unnamed(place: HeadingPlace, lines: list[str], delimiter: str) -> Head
     return place._replace(heading=(*place.heading, *[""] * missing))
 
 
-def _titles(first: Sequence[tuple[int, Sequence[str]]], place: HeadingPlace) -> tuple[Aside, ...]:
+def titles_above(
+    first: Sequence[tuple[int, Sequence[str]]], place: HeadingPlace
+) -> tuple[Aside, ...]:
+    """Return what stands above the heading."""
     return tuple(
         Aside(line, shown(" ".join(cell for cell in cells if cell.strip())), "title", "a title")
         for line, cells in first
@@ -166,9 +203,10 @@ def _titles(first: Sequence[tuple[int, Sequence[str]]], place: HeadingPlace) -> 
     )
 
 
-def _sheet(
+def make_sheet(
     name: str, place: HeadingPlace, found: Sequence[Record], titles: tuple[Aside, ...]
 ) -> Sheet:
+    """Return a sheet of the records below its heading: rows of data, and the others."""
     rows: list[Row] = []
     aside: list[Aside] = []
     width = len(place.heading)
@@ -188,38 +226,3 @@ def _samples(sheet: Sheet) -> tuple[str, ...]:
     cells = [*(cell for row in sheet.rows for cell in row.cells), *sheet.heading]
     accented = [cell.strip() for cell in cells if not cell.isascii()]
     return tuple(dict.fromkeys(accented))[:_SAMPLES]
-
-
-def read_workbook_sheets(data: bytes, name: str) -> list[Sheet]:
-    """Read every sheet of a workbook that has anything on it.
-
-    Raises
-    ------
-    LogbookError
-        If the file is no workbook.
-    """
-    from pipeline.logbook.importing.workbooks import sheet_texts
-
-    sheets = []
-    for title, rows in sheet_texts(io.BytesIO(data), name):
-        filled = [row for row in rows if any(cell.strip() for cell in row[1])]
-        if not filled:
-            continue
-        place = find_heading(filled[:40], f"{name}/{title}")
-        body = [
-            Record(line, cells, ", ".join(cells), _too_wide(cells, place.heading))
-            for line, cells in filled
-            if line > place.last_line
-        ]
-        found = [
-            record if record.fault else record._replace(cells=record.cells[: len(place.heading)])
-            for record in body
-        ]
-        sheet = _sheet(f"{name}/{title}", place, found, _titles(filled[:40], place))
-        blank = len(rows) - len(filled)
-        sheets.append(replace(sheet, lines=len(rows), blank_lines=blank))
-    return sheets
-
-
-def _too_wide(cells: Sequence[str], heading: Sequence[str]) -> str | None:
-    return "cells" if any(cell.strip() for cell in cells[len(heading) :]) else None
