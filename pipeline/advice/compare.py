@@ -124,7 +124,7 @@ def _side(cellar: Cellar, models: Models, name: str) -> Side:
 
 
 def _rows(sides: list[Side], batches: pl.DataFrame) -> list[dict[str, Any]]:
-    rows = [
+    rows: list[dict[str, Any]] = [
         {
             "measure": "fruit",
             "values": [" + ".join(side.fruits["fruit"].unique().sort()) or None for side in sides],
@@ -161,8 +161,8 @@ def _between_repeats(batches: pl.DataFrame, column: str) -> float | None:
     )
     if repeats.is_empty():
         return None
-    freedom = repeats["count"] - 1
-    return float(np.sqrt((repeats["variance"] * freedom).sum() / freedom.sum()))
+    freedom = repeats["count"].to_numpy() - 1
+    return float(np.sqrt((repeats["variance"].to_numpy() * freedom).sum() / freedom.sum()))
 
 
 def _differences(models: Models, one: Side, other: Side) -> list[dict[str, Any]]:

@@ -132,9 +132,9 @@ def _fruit(
         ],
         "full_volume": [_full(fruit, made, outcome, rows) for made in MADE],
         "water_for_full": [
-            found
+            water
             for load in WATER_LOADS
-            if (found := _water_for_full(fruit, load, outcome, rows)) is not None
+            if (water := _water_for_full(fruit, load, outcome, rows)) is not None
         ],
         "doubts": [doubt.as_dict() for doubt in _doubts(models, fruit, batches)],
     }

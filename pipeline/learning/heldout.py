@@ -120,10 +120,10 @@ def _floats(values: pl.Series) -> np.ndarray:
 
 
 def _nothing(size: int) -> _Guesses:
-    return _Guesses(
-        *(np.full(size, np.nan) for _ in range(3)),
-        {name: np.full(size, np.nan) for name in BASELINES},
-    )
+    def unknown() -> np.ndarray:
+        return np.full(size, np.nan)
+
+    return _Guesses(unknown(), unknown(), unknown(), {name: unknown() for name in BASELINES})
 
 
 def _folds(batches: pl.DataFrame) -> list[tuple[np.ndarray, np.ndarray]]:

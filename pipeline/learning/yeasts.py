@@ -104,14 +104,12 @@ class YeastsLikeForLike:
         made, batches = self.made[name], self.finished.get(name, 0)
         sd = float(self._spread(made.slope[None, :])[0])
         return Yeast(
-            name,
-            batches,
-            self._estimate(made.final, sd, "SG", batches),
-            *(
-                self._attenuation(attenuation, made, sd, batches)
-                for attenuation in (apparent_attenuation, real_attenuation)
-            ),
-            self._tolerance(name, batches),
+            name=name,
+            batches=batches,
+            final_gravity=self._estimate(made.final, sd, "SG", batches),
+            apparent_attenuation=self._attenuation(apparent_attenuation, made, sd, batches),
+            real_attenuation=self._attenuation(real_attenuation, made, sd, batches),
+            alcohol_tolerance=self._tolerance(name, batches),
         )
 
     def _attenuation(self, attenuation, made: OnMusts, sd: float, batches: int) -> Estimate | None:  # type: ignore[no-untyped-def]
