@@ -16,8 +16,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from pipeline.learning.pooled import ROBUST_DEGREES, PooledRegressor
+from pipeline.learning.pooled import PooledRegressor
 from pipeline.learning.spreads import Grouped
+from pipeline.learning.tails import tail_weights
 
 # Coefficients (p,) to the expected response (n,), its Jacobian (n, p) and the reach of each row's
 # group effect (n,).
@@ -106,7 +107,7 @@ def fit_curve(
         fit.coefficients, fit.left = at, y - mean - effects
         old = fit.tails
         if fit.rounds >= PLAIN_ROUNDS:
-            fit.tails = _tails(fit.left, weight, fit.regressor.residual_sd_)
+            fit.tails = tail_weights(fit.left, weight, fit.regressor.residual_sd_)
         weight = weigh(at, fit)
         still = np.sqrt((moved**2).mean()) < CLOSE_ENOUGH * fit.regressor.residual_sd_
         if still and fit.rounds > PLAIN_ROUNDS and np.abs(fit.tails - old).mean() < TAILS_ENOUGH:
@@ -151,8 +152,3 @@ def _effects(regressor: PooledRegressor, groups: np.ndarray | None) -> np.ndarra
     if groups is None:
         return 0.0
     return regressor.group_effects_[np.searchsorted(regressor.groups_, groups)]
-
-
-def _tails(residual: np.ndarray, weight: np.ndarray, sd: float) -> np.ndarray:
-    """Weights of Student's t: what lies far out counts less."""
-    return (ROBUST_DEGREES + 1) / (ROBUST_DEGREES + weight * (residual / sd) ** 2)

@@ -17,8 +17,8 @@ from pipeline.learning.gravity import (
     YIELD_DOUBT,
     GravityModel,
     MustCurve,
-    read_supply,
 )
+from pipeline.learning.gravity_supply import read_supply
 from pipeline.learning.musts import Musts
 
 # Outcome: the name of its reading noise in the model, if it is read with one.

@@ -121,3 +121,28 @@ def _summed_squares(cross: sparse.csr_array, of_level: np.ndarray) -> np.ndarray
         block = by_level[:, of_level == u]
         summed[u] = (block @ block.T).toarray()
     return summed
+
+
+def with_intercept(design: Any, center: np.ndarray, has_intercept: bool) -> Any:
+    """Return the design with a column of ones (or noughts) in front and its columns centred."""
+    front = np.full((design.shape[0], 1), float(has_intercept))
+    if not sparse.issparse(design):
+        return np.hstack([front, design - center])
+    body = sparse.csr_array(design)
+    if center.any():
+        shift = sparse.csr_array(front) @ sparse.csr_array(center[None, :])
+        body = sparse.csr_array(body - shift)
+    return sparse.csr_array(sparse.hstack([sparse.csr_array(front), body]))
+
+
+def flat(values: Any) -> np.ndarray:
+    """Return a row of numbers, however scipy or numpy hands it over."""
+    return np.asarray(values.toarray() if sparse.issparse(values) else values).ravel()
+
+
+def rank(square: np.ndarray) -> int:
+    """Return the number of columns of these normal equations that can be told apart."""
+    scale = np.sqrt(np.maximum(np.diag(square), 0.0))
+    kept = scale > 0
+    correlation = square[np.ix_(kept, kept)] / np.outer(scale[kept], scale[kept])
+    return int((np.linalg.eigvalsh(correlation) > 1e-9).sum()) if kept.any() else 0

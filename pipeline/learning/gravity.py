@@ -2,7 +2,7 @@
 
 The first reading shows what sugar the fruit brought, the finished one what the yeast made of it.
 Each fruit has its own sugar, nitrogen and extract, each yeast its tolerance, demand and residue,
-all drawn towards common values. Stuck batches are kept apart (`sticking`).
+all drawn towards common values. Stuck batches are kept apart: they have no finished gravity.
 """
 
 from __future__ import annotations
@@ -13,26 +13,15 @@ import numpy as np
 import polars as pl
 from scipy import sparse
 
-from pipeline.learning.columns import Columns, Prior, indicator, scaled_rows
+from pipeline.learning.columns import scaled_rows
 from pipeline.learning.curved import CurvedFit, Fitting, fit_curve, thinned
 from pipeline.learning.ferment import Scalars, State, Supply, ferment, slopes
+from pipeline.learning.gravity_supply import read_supply, topped_before_last
+from pipeline.learning.gravity_terms import Words, base_scalars, scalar_columns
 from pipeline.learning.musts import Musts, typical_values
 from pipeline.learning.spreads import Grouped
 
 FEWEST_BATCHES = 3
-STARCH_TURNED = 0.15  # share that turns to sugar by itself; common practice, no source
-STARCH_BY_AMYLASE = 0.6  # more with the enzyme; common practice, no source
-
-# Where coefficients stand before any batch is seen, and how far from it they may be.
-# Common practice or from memory, no source; the logbook overrules them as it grows.
-JUICE = 0.82  # share of a fruit's own liquid that comes to share the sugar
-FLOWER_L_KG = 0.25  # [L/kg] the same of flowers and leaves, which bring no sugar
-NITROGEN_MG_KG = 200.0
-TOLERANCE = 14.5  # [% vol]
-RESIDUE = 2.0  # [g/L]
-EXTRACT_G_L = 16.0
-EXTRACT_G_KG = 12.0
-
 OUTCOME_SD = {"original": 0.0035, "final": 0.0015}
 BATCH = Grouped("batch sugar", (), 4.0, 0.4)  # [g/L] by which a batch departs from its recipe
 RESIDUAL = (1.0, 0.15)  # rows are in units of their own standard deviation
@@ -73,9 +62,10 @@ class MustCurve:
 
     def __init__(self, model: GravityModel, musts: Musts, supply: Supply) -> None:
         self.model, self.musts, self.supply = model, musts, supply
-        self.columns = _designs(model, musts)
+        words = Words(model.fruits, model.yeasts, model.typical)
+        self.columns = scalar_columns(words, musts)
         self.matrices = {name: columns.matrix() for name, columns in self.columns.items()}
-        self.base = _base(musts, len(musts))
+        self.base = base_scalars(musts)
 
     @property
     def width(self) -> int:
@@ -116,141 +106,6 @@ class MustCurve:
                 found.append(Grouped(f"{part}: {group.name}", places, group.sd, group.doubt))
             first += len(columns.names)
         return found
-
-
-def read_supply(
-    musts: Musts, typical: dict[str, float], topping: tuple[np.ndarray, np.ndarray] | None = None
-) -> Supply:
-    """Return what is known of these musts, per litre of target; NaN where it must be known."""
-    target = musts["target_l"]
-    late = np.nan_to_num(musts["late_sugar_kg"])
-    turned = STARCH_TURNED + STARCH_BY_AMYLASE * musts.filled("has_amylase", typical)
-    starch = 1.11 * np.nan_to_num(musts["fruit_starch_g"]) * np.minimum(turned, 0.9)
-    # Nitrogen stands per litre of strained must, sugar here per litre of target.
-    nitrogen = musts.filled("nitrogen_added_mg_l", typical) * musts["must_l"] / target
-    kept, gravity = topping or (np.ones(len(musts)), np.ones(len(musts)))
-    return Supply(
-        poured=musts["poured"],
-        fruit=musts["load"],
-        juice=_expected_juice(musts),
-        late_sugar=1000 * late / target,
-        early_sugar=1000 * (musts["sugar_kg"] - late) / target,
-        juice_sugar=np.nan_to_num(musts["juice_sugar_g"]) / target,
-        fruit_sugar=(musts["fruit_sugar_g"] + starch) / target,
-        nitrogen=nitrogen,
-        kept=kept,
-        topping=gravity,
-    )
-
-
-def _expected_juice(musts: Musts) -> np.ndarray:
-    """Return litres that the fruit is expected to add to what shares the sugar."""
-    lines = musts.lines
-    liquid = JUICE * np.nan_to_num(lines.number["liquid_l_kg"], nan=0.9)
-    is_flower = lines.number["sugar_g_kg"] == 0
-    per_kg = np.where(is_flower, FLOWER_L_KG, liquid)
-    return np.bincount(lines.must, lines.load * per_kg, len(musts))
-
-
-def _base(musts: Musts, count: int) -> dict[str, np.ndarray]:
-    load = np.nan_to_num(musts["load"])
-    return {
-        "more_sugar": np.zeros(count),
-        "litres": np.zeros(count),
-        "early": np.zeros(count),
-        "early_juice": np.zeros(count),
-        "more_nitrogen": NITROGEN_MG_KG * load,
-        "demand": np.zeros(count),
-        "tolerance": np.full(count, TOLERANCE),
-        "cost": np.zeros(count),
-        "corner": np.zeros(count),
-        "gain": np.zeros(count),
-        "residue": np.full(count, RESIDUE),
-        "extract": EXTRACT_G_L + EXTRACT_G_KG * load,
-    }
-
-
-def _designs(model: GravityModel, musts: Musts) -> dict[str, Columns]:
-    """Return the columns of every scalar, in the order of `Scalars`."""
-    n = len(musts)
-    found = {scalar.name: Columns(n) for scalar in fields(Scalars)}
-    fruit_names = [*model.fruits, "?"]
-    yeast = indicator(musts.yeast, model.yeasts)
-    yeast_names = [*model.yeasts, "?"]
-    one, load = np.ones(n), np.nan_to_num(musts["load"])
-    lines = musts.lines
-    expected = np.nan_to_num(lines.number["sugar_g_kg"], nan=80.0)
-    rows = np.arange(lines.must.size)
-    size = 0.15 * expected + 6.0
-    by_sugar = sparse.csr_array(
-        (lines.load * size, (lines.must, lines.fruit)), shape=musts.load.shape
-    )
-    table = sparse.csr_array((lines.load * size, (lines.must, rows)), shape=(n, rows.size))
-
-    sugar = found["more_sugar"]
-    sugar.line("all fruit", table @ np.ones(rows.size), Prior(0.8))
-    sugar.block("fruit", by_sugar, fruit_names, Prior(0.9, 0.3))
-    for name in ("unripe_share", "overripe_share", "crushed_share", "frozen_share"):
-        usual = model.typical.get(name, 0.0)
-        values = lines.number[name]
-        away = np.where(np.isfinite(values), values, usual) - usual
-        sugar.line(name, table @ away, Prior(0.5), "sugar treatment")
-    days = lines.number["contact_days"]
-    usual = model.typical.get("contact_days", 8.0)
-    short = np.exp(-np.where(np.isfinite(days), days, usual) / 3.0)
-    sugar.line("short contact", table @ (short - np.exp(-usual / 3.0)), Prior(1.0))
-    starch = np.nan_to_num(musts["fruit_starch_g"]) / musts["target_l"]
-    sugar.line("starch", starch, Prior(0.2))
-    amylase = musts.filled("has_amylase", model.typical)
-    sugar.line("starch × amylase", starch * amylase, Prior(0.25))
-
-    found["litres"].line("all fruit", one, Prior(0.06))
-    found["litres"].block("fruit", _shares(musts), fruit_names, Prior(0.06))
-    for early in (found["early"], found["early_juice"]):
-        early.line("all fruit", one, Prior(1.0))
-        early.block("fruit", _shares(musts), fruit_names, Prior(0.5))
-        for name in ("crushed_share", "frozen_share", "heat", "contact_days_before_yeast"):
-            away = musts.filled(name, model.typical) - model.typical.get(name, 0.0)
-            early.line(name, away, Prior(0.7), "early treatment")
-
-    nitrogen = found["more_nitrogen"]
-    nitrogen.line("all fruit", load, Prior(100.0))
-    nitrogen.block("fruit", musts.load, fruit_names, Prior(90.0))
-    demand = found["demand"]
-    demand.line("all", one, Prior(0.25))
-    demand.block("yeast", yeast, yeast_names, Prior(0.2))
-
-    tolerance = found["tolerance"]
-    tolerance.line("all", one, Prior(1.2))
-    tolerance.block("yeast", yeast, yeast_names, Prior(1.2, 0.3))
-    warm = musts.filled("must_temperature_c", model.typical | {"must_temperature_c": 21.0})
-    tolerance.line("hot", np.maximum(warm - 24.0, 0) ** 2 / 16.0, Prior(0.5))
-    tolerance.line("cold", np.maximum(17.0 - warm, 0) ** 2 / 16.0, Prior(0.5))
-    found["cost"].line("all", one, Prior(0.5))
-    found["corner"].line("all", one, Prior(0.4))
-    gain = found["gain"]
-    gain.line("all", one, Prior(0.003))
-    gain.block("yeast", yeast, yeast_names, Prior(0.003))
-    gain.line("warmth", (warm - 21.0) / 5.0, Prior(0.003))
-    residue = found["residue"]
-    residue.line("all", one, Prior(1.5))
-    residue.block("yeast", yeast, yeast_names, Prior(1.5, 0.3))
-    extract = found["extract"]
-    extract.line("all", one, Prior(5.0))
-    extract.line("all fruit", load, Prior(6.0))
-    extract.block("fruit", musts.load, fruit_names, Prior(6.0, 0.4))
-    acid = musts.filled("acid_added_g_l", model.typical) - model.typical.get("acid_added_g_l", 0.0)
-    extract.line("acid", acid, Prior(0.6))
-    tannin = musts.filled("tannin_added_g_l", model.typical)
-    extract.line("tannin", tannin, Prior(0.8))
-    sweet = (musts["sugar_kg"] / musts["target_l"] - 0.25) / 0.1
-    extract.line("glycerol", np.nan_to_num(sweet), Prior(2.0))
-    return found
-
-
-def _shares(musts: Musts) -> sparse.csr_array:
-    total = np.asarray(musts.load.sum(axis=1)).ravel()
-    return sparse.csr_array(scaled_rows(musts.load, 1 / np.maximum(total, 1e-9)))
 
 
 class ReadingCurve:
@@ -343,28 +198,3 @@ def fit_gravity(
     )
     model.outcome_sd = readings.sd
     return model
-
-
-def topped_before_last(frame: pl.DataFrame, steps: pl.DataFrame) -> tuple[np.ndarray, np.ndarray]:
-    """Return what share of the wine read last was not topped up, and the gravity of the rest."""
-    gravity = {"water": 1.0, "wine": 0.995, "juice": 1.045}
-    topped = (
-        steps.filter(pl.col("topped_up_l") > 0)
-        .join(frame.select("batch_id", "last_day"), on="batch_id")
-        .filter(pl.col("day") < pl.col("last_day"))
-        .with_columns(
-            share=pl.col("volume_after_l") / (pl.col("volume_after_l") + pl.col("topped_up_l")),
-            gravity=pl.col("topped_up_with").replace_strict(gravity, default=None),
-        )
-        .group_by("batch_id")
-        .agg(
-            pl.col("share").product(),
-            pl.col("gravity").mean(),
-            (pl.col("gravity").null_count() + pl.col("share").null_count()).alias("unknown"),
-        )
-    )
-    both = frame.select("batch_id").join(topped, on="batch_id", how="left", maintain_order="left")
-    unknown = both["unknown"].fill_null(0).to_numpy() > 0
-    kept = both["share"].fill_null(1.0).to_numpy().copy()
-    kept[unknown] = np.nan
-    return kept, both["gravity"].fill_null(1.0).to_numpy()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Self, TypeAlias
 
 import numpy as np
@@ -12,11 +12,11 @@ from scipy import sparse
 from sklearn.base import BaseEstimator, RegressorMixin
 from sklearn.utils.validation import _check_sample_weight, check_is_fitted, validate_data
 
-from pipeline.learning.gram import build_gram
+from pipeline.learning.gram import build_gram, flat, rank, with_intercept
 from pipeline.learning.solution import eliminated_coefficients
 from pipeline.learning.spreads import Grouped, Problem, Spreads, estimate_spreads
+from pipeline.learning.tails import tail_weights
 
-ROBUST_DEGREES = 5.0  # Student's t of the robust likelihood; heavier tails lose too much
 ROBUST_ROUNDS = 8
 ROBUST_ENOUGH = 0.03  # change of a row's weight below which another round is not worth it
 Rows: TypeAlias = Any  # numpy array or scipy.sparse.csr_array, (n, p)
@@ -30,14 +30,23 @@ class Posterior:
     sd: np.ndarray
 
 
+@dataclass(frozen=True)
+class Data:
+    """What a fit is to but the design; arrays (n,)."""
+
+    y: np.ndarray
+    weight: np.ndarray
+    levels: np.ndarray | None
+    reach: np.ndarray
+
+
 class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # untyped bases
     """Least squares in which groups of columns are drawn from common normal distributions.
 
-    One column per fruit drawn from one distribution is a random intercept of fruit; the fruit's
-    kilograms in that column make it a random slope. How wide each distribution is comes from
-    restricted maximum likelihood, drawn towards what is known beforehand where a group says so.
-    Columns in no group are fixed effects. A factor with very many levels is given to `fit` as
-    `groups` instead of columns and eliminated through its diagonal block.
+    An indicator column per fruit is a random intercept of fruit; its kilograms in that column make
+    it a random slope. How wide each distribution is comes from restricted maximum likelihood, drawn
+    towards what is known beforehand where a group says so. Columns in no group are fixed effects. A
+    factor with very many levels is given to `fit` as `groups` and eliminated.
 
     Parameters
     ----------
@@ -58,11 +67,10 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
     Attributes
     ----------
     coef_ : array (p,)
-    intercept_ : float
-    residual_sd_ : float
+    intercept_, residual_sd_ : float
     group_sd_ : dict of str to float
-    groups_ : array (q,)
-        Levels of the eliminated factor, and group_effects_ (q,) the effect of each.
+    groups_, group_effects_ : array (q,)
+        Levels of the eliminated factor and their effects.
     covariance_ : array (p + 1, p + 1)
         Posterior covariance of intercept and coefficients, at the columns' means.
     degrees_ : float
@@ -133,13 +141,15 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         if groups is not None:
             self.groups_, levels = np.unique(np.asarray(groups)[kept], return_inverse=True)
         self._prepare(X, weight, levels is not None)
-        rows, tail = self._augmented(X), np.ones(y.size)
-        self._fit_weighted(rows, y, weight, levels, reach, start)
+        rows = with_intercept(X, self.center_, self.fit_intercept)
+        data, tail = Data(y, weight, levels, reach), np.ones(y.size)
+        self._fit_once(rows, data, start)
         for _ in range(ROBUST_ROUNDS if self.robust else 0):
-            before, tail = tail, self._tail_weights(X, y, weight, levels, reach)
+            residual = self._residual(X, data)
+            before, tail = tail, tail_weights(residual, weight, self.residual_sd_)
             if np.abs(tail - before).max() < ROBUST_ENOUGH:
                 break
-            self._fit_weighted(rows, y, weight * tail, levels, reach, self.log_spreads_)
+            self._fit_once(rows, replace(data, weight=weight * tail), self.log_spreads_)
         return self
 
     def predict(
@@ -149,7 +159,7 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         check_is_fitted(self)
         X = validate_data(self, X, accept_sparse="csr", dtype=np.float64, reset=False)
         if not return_std:
-            return np.asarray(X @ self.coef_).ravel() + self.intercept_
+            return flat(X @ self.coef_) + self.intercept_
         posterior = self.posterior(X)
         between = self.group_sd_.get(self._between().name, 0.0) if self.groups_.size else 0.0
         spread = np.hypot(self.residual_sd_, between)
@@ -157,8 +167,8 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
 
     def posterior(self, X: Rows) -> Posterior:
         """Return the expected response of rows X and how surely it is known."""
-        rows = self._augmented(X)
-        mean = np.asarray(X @ self.coef_).ravel() + self.intercept_
+        rows = with_intercept(X, self.center_, self.fit_intercept)
+        mean = flat(X @ self.coef_) + self.intercept_
         return Posterior(mean, self._deviation(rows))
 
     def contributions(self, X: Rows, terms: Mapping[str, Sequence[int]]) -> dict[str, Posterior]:
@@ -173,7 +183,7 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
             part = X @ sparse.diags_array(mask) if sparse.issparse(X) else X * mask
             front = sparse.csr_array((X.shape[0], 1))
             rows = sparse.csr_array(sparse.hstack([front, sparse.csr_array(part)]))
-            found[name] = Posterior(np.asarray(part @ self.coef_).ravel(), self._deviation(rows))
+            found[name] = Posterior(flat(part @ self.coef_), self._deviation(rows))
         return found
 
     def _between(self) -> Grouped:
@@ -188,39 +198,21 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         if has_groups:
             self.grouped_ = (*self.grouped_, self._between())
         self.of_column_ = of_column
-        lows, highs = (_flat(X.min(axis=0)), _flat(X.max(axis=0)))
+        lows, highs = (flat(X.min(axis=0)), flat(X.max(axis=0)))
         self.constant_ = (highs - lows) <= 1e-12 * np.maximum(np.abs(highs), 1e-300)
-        mean = _flat(weight @ X) / weight.sum()
+        mean = flat(weight @ X) / weight.sum()
         self.center_ = np.where(self.fit_intercept & (of_column < 0), mean, 0.0)
 
-    def _augmented(self, X: Rows) -> Rows:
-        """Design with the intercept in front, fixed columns centred."""
-        front = np.full((X.shape[0], 1), float(self.fit_intercept))
-        if not sparse.issparse(X):
-            return np.hstack([front, X - self.center_])
-        body = sparse.csr_array(X)
-        if self.center_.any():
-            shift = sparse.csr_array(front) @ sparse.csr_array(self.center_[None, :])
-            body = sparse.csr_array(body - shift)
-        return sparse.csr_array(sparse.hstack([sparse.csr_array(front), body]))
-
-    def _fit_weighted(
-        self,
-        rows: Rows,
-        y: np.ndarray,
-        weight: np.ndarray,
-        levels: np.ndarray | None,
-        reach: np.ndarray,
-        start: np.ndarray | None,
-    ) -> None:
-        center = float(weight @ y / weight.sum()) if self.fit_intercept else 0.0
-        gram = build_gram(rows, y - center, weight, levels, reach)
+    def _fit_once(self, rows: Rows, data: Data, start: np.ndarray | None) -> None:
+        weight = data.weight
+        center = float(weight @ data.y / weight.sum()) if self.fit_intercept else 0.0
+        gram = build_gram(rows, data.y - center, weight, data.levels, data.reach)
         of_column = np.concatenate([[-1], self.of_column_])
         problem = Problem(
             gram=gram,
             groups=self.grouped_,
             of_column=of_column,
-            fixed_rank=_rank(gram.square[np.ix_(of_column < 0, of_column < 0)]),
+            fixed_rank=rank(gram.square[np.ix_(of_column < 0, of_column < 0)]),
             residual=self.residual,
             y_scale=math.sqrt(gram.y_square / gram.rows) or 1e-6,
         )
@@ -241,50 +233,22 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         self.log_spreads_ = np.log(np.concatenate([[spreads.residual], spreads.of_group]))
         self.covariance_ = spreads.residual**2 * covariance
         self.criterion_ = spreads.criterion
-        self.degrees_ = self._degrees(problem, spreads)
+        self.degrees_ = spreads.degrees
         if problem.gram.eliminated is not None:
             self.group_effects_ = eliminated_coefficients(problem.gram, solution)
-
-    def _degrees(self, problem: Problem, spreads: Spreads) -> float:
-        """Rows less the coefficients they pay for, plus what the residual's prior is worth."""
-        spent = problem.fixed_rank + float(spreads.spent.sum())
-        known = 0.0 if self.residual is None else 0.5 / max(self.residual[1], 0.01) ** 2
-        return max(problem.gram.rows - spent, 0.0) + known
 
     def _deviation(self, rows: Rows) -> np.ndarray:
         dense = rows.toarray() if sparse.issparse(rows) else rows
         variance = ((dense @ self.covariance_) * dense).sum(axis=1)
         return np.sqrt(np.maximum(variance, 0.0))
 
-    def _tail_weights(
-        self,
-        X: Rows,
-        y: np.ndarray,
-        weight: np.ndarray,
-        levels: np.ndarray | None,
-        reach: np.ndarray,
-    ) -> np.ndarray:
-        """Weights of the t likelihood given where the residuals are now."""
-        residual = y - _flat(X @ self.coef_) - self.intercept_
-        if levels is not None:
-            residual = residual - reach * self.group_effects_[levels]
-        square = weight * (residual / self.residual_sd_) ** 2
-        return (ROBUST_DEGREES + 1) / (ROBUST_DEGREES + square)
+    def _residual(self, X: Rows, data: Data) -> np.ndarray:
+        residual = data.y - flat(X @ self.coef_) - self.intercept_
+        if data.levels is not None:
+            residual = residual - data.reach * self.group_effects_[data.levels]
+        return residual
 
     def __sklearn_tags__(self) -> Any:
         tags = super().__sklearn_tags__()
         tags.input_tags.sparse = True
         return tags
-
-
-def _flat(values: Any) -> np.ndarray:
-    """Return a row of numbers, however scipy or numpy hands it over."""
-    return np.asarray(values.toarray() if sparse.issparse(values) else values).ravel()
-
-
-def _rank(square: np.ndarray) -> int:
-    """Return the number of fixed effects that the rows can tell apart."""
-    scale = np.sqrt(np.maximum(np.diag(square), 0.0))
-    kept = scale > 0
-    correlation = square[np.ix_(kept, kept)] / np.outer(scale[kept], scale[kept])
-    return int((np.linalg.eigvalsh(correlation) > 1e-9).sum()) if kept.any() else 0

@@ -6,9 +6,8 @@ held to a known value, or drawn towards one: a maker with twenty batches cannot 
 fruits differ, but it is not nothing and not tenfold.
 
 With C the inverse of the equations, κ_k = σ² / σ_k² and t_k = log σ_k, the derivatives of
--2 log likelihood are 2 (q_k - κ_k tr C_kk - u_k'u_k / σ_k²) and its expected second derivatives
-4 |I - κ_k C_kk|² (same group) and 4 κ_k κ_l |C_kl|² (two groups); those with the residual follow
-because all spreads together only scale the criterion.
+-2 log likelihood are 2 (q_k - κ_k tr C_kk - u_k'u_k / σ_k²); the expected second derivatives stand
+in `information`.
 
 References
 ----------
@@ -26,6 +25,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.learning.gram import Gram
+from pipeline.learning.information import information, with_residual
 from pipeline.learning.solution import Solution, solve
 
 RANGE = 9.0  # a free spread stays within e^±9 of the scale of the data
@@ -92,7 +92,7 @@ class Spreads:
     of_group: np.ndarray
     solution: Solution
     criterion: float  # -2 log restricted likelihood, without the pull of the priors
-    spent: np.ndarray  # degrees of freedom that each group's coefficients use
+    degrees: float  # rows less what coefficients use, plus what the residual's prior is worth
 
 
 @dataclass(frozen=True)
@@ -145,8 +145,14 @@ def estimate_spreads(
         of_group=np.exp(logs[1:]),
         solution=here.solution,
         criterion=here.plain,
-        spent=here.spent,
+        degrees=_degrees(problem, here.spent),
     )
+
+
+def _degrees(problem: Problem, spent: np.ndarray) -> float:
+    left = problem.gram.rows - problem.fixed_rank - float(spent.sum())
+    known = 0.0 if problem.residual is None else 0.5 / max(problem.residual[1], 0.01) ** 2
+    return max(left, 0.0) + known
 
 
 def _scoring_step(here: Point, logs: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
@@ -209,7 +215,8 @@ def _point(problem: Problem, logs: np.ndarray) -> Point:
     freedom = gram.rows - problem.fixed_rank
     plain = freedom * (2 * logs[0] + math.log(2 * math.pi)) + solution.log_determinant
     plain += solution.residual_square / variance + 2 * float(levels @ (logs[1:] - logs[0]))
-    spent, between = _information(problem, solution, group_ratios)
+    member = problem.of_column[:, None] == np.arange(levels.size)
+    spent, between = information(gram, solution, member.astype(float), group_ratios)
     squares = np.zeros(levels.size)
     np.add.at(squares, problem.of_column[grouped], solution.coefficients[grouped] ** 2)
     if gram.eliminated is not None:
@@ -221,45 +228,10 @@ def _point(problem: Problem, logs: np.ndarray) -> Point:
         value=plain + pull,
         plain=plain,
         gradient=np.concatenate([[first], slopes]) + pull_slope,
-        information=_with_residual(between, spent, freedom) + np.diag(pull_bend),
+        information=with_residual(between, spent, freedom) + np.diag(pull_bend),
         solution=solution,
         spent=spent,
     )
-
-
-def _information(
-    problem: Problem, solution: Solution, ratios: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """Degrees of freedom spent per group and the information between groups, 4 |…|²."""
-    gram, inverse = problem.gram, solution.inverse
-    member = (problem.of_column[:, None] == np.arange(len(problem.groups))).astype(float)
-    root = np.sqrt(member @ ratios)  # nought for fixed columns, which are in no group
-    kept = np.diag((root > 0).astype(float)) - inverse * np.outer(root, root)
-    spent = np.diag(kept) @ member
-    between = member.T @ kept**2 @ member
-    if gram.eliminated is not None:
-        part, ratio = gram.eliminated, ratios[-1]
-        share = 1.0 / (part.diagonal + ratio)
-        rest = 1.0 - ratio * share
-        outer = part.weighted_square(share**2)
-        tilted = part.weighted_square(share**2 * rest)
-        through = inverse @ outer
-        spent[-1] = rest.sum() - ratio * np.trace(through)
-        between[-1, -1] = rest @ rest - 2 * ratio * (inverse * tilted).sum()
-        between[-1, -1] += ratio**2 * (through * through.T).sum()
-        crossed = root**2 * ratio * np.einsum("ij,ji->i", through, inverse)
-        between[:-1, -1] = between[-1, :-1] = (crossed @ member)[:-1]
-    return spent, 4 * between
-
-
-def _with_residual(between: np.ndarray, spent: np.ndarray, freedom: float) -> np.ndarray:
-    """Information over residual and groups; all spreads doubled only scale the criterion."""
-    count = spent.size
-    full = np.zeros((count + 1, count + 1))
-    full[1:, 1:] = between
-    full[0, 1:] = full[1:, 0] = 4 * spent - between.sum(axis=1)
-    full[0, 0] = 4 * (freedom - spent.sum()) - full[0, 1:].sum()
-    return full
 
 
 def _prior_pull(problem: Problem, logs: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
