@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pipeline.errors import LogbookError
+from pipeline.logbook.importing.columns import propose_columns
 from pipeline.logbook.importing.contract_files import read_contract_file
 from pipeline.logbook.importing.file_swap import replace_file
 from pipeline.logbook.importing.mapping_file import fingerprint_of, read_mapping, write_mapping
@@ -87,7 +88,7 @@ def _has_starts(sheet: Sheet, folder: Path) -> bool:
     path = find_mapping(sheet, folder)
     if path is not None:
         return _answers(path, sheet).layout == "batches"
-    return propose_sheet(sheet).layout == "batches"
+    return propose_columns(sheet)[1] == "batches"
 
 
 def _sheets(path: Path, folder: Path) -> list[Sheet]:

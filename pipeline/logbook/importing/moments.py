@@ -4,6 +4,8 @@ import re
 from functools import lru_cache
 from typing import NamedTuple
 
+from pipeline.logbook.dates import MONTHS
+from pipeline.logbook.importing.foreign import in_english_months
 from pipeline.logbook.importing.vocabulary import plain
 
 _DAY_WORDS = "days|day|d|tage|tag|jours|jour|j|dias|dia|giorno|giorni|dagen|dag|dzien|dni|den"
@@ -19,11 +21,6 @@ _LETTERS = (
     r"|[a-zA-Zäéûà]{3,9}\.?[ -]*[0-9]{1,2}(?:st|nd|rd|th)?(?:[ ,]+(?:[0-9]{4}|'?[0-9]{2}))?"
 )
 _DATE = re.compile(rf"[0-9]{{4}}-[0-9]{{1,2}}-[0-9]{{1,2}}|{_NUMBERS}")
-_MONTH_START = re.compile(
-    r"(?:jan|feb|f[eé]v|m[aä]r|mrz|maa|apr|avr|abr|ma[iyjg]|mei|jun|jui|jul|giu|lug|aug|ao[uû]|ago"
-    r"|sep|set|o[ckt]t|nov|de[czs]|d[eé]c|dic|ene|gen)",
-    re.IGNORECASE,
-)
 _LETTER_DATE = re.compile(_LETTERS)
 
 
@@ -79,4 +76,6 @@ def is_date_like(text: str) -> bool:
     """Return whether a text has the shape of a date, with or without its year."""
     if _DATE.fullmatch(text):
         return True
-    return _LETTER_DATE.fullmatch(text) is not None and _MONTH_START.search(text) is not None
+    return _LETTER_DATE.fullmatch(text) is not None and any(
+        word.lower() in MONTHS for word in re.findall("[a-zA-Z]+", in_english_months(text))
+    )

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.importing.columns import propose_columns
-from pipeline.logbook.importing.drafts import CellFate
+from pipeline.logbook.importing.drafts import CellFate, Draft
 from pipeline.logbook.importing.plan import Answers, ColumnPlan, Layout, Question
 from pipeline.logbook.importing.previewing import read_preview
 from pipeline.logbook.importing.previews import Preview
@@ -152,32 +152,33 @@ def propose_sheet(
 
 
 def _starts(preview: Preview) -> tuple[OpenStart, ...]:
-    open_starts = []
-    for draft in preview.drafts:
-        if draft.file != "batches" or draft.day or not draft.batch_id:
-            continue
-        first = _first_entry(preview, draft.batch_id, _MADE_OF)
-        entry = first or _first_entry(preview, draft.batch_id, ())
-        if first and preview.answers.layout == "entries":
-            says = f"its first fruit, sugar or water went in on {first}"
-            open_starts.append(OpenStart(draft.batch_id, says, first))
-            continue
-        written = draft.held.get("started_on", "")
-        says = f"its first entry is of {entry}" if entry else "no day is given"
-        says = f"the sheet says '{written}'" if written else says
-        open_starts.append(OpenStart(draft.batch_id, says, ""))
-    return tuple(open_starts)
-
-
-def _first_entry(preview: Preview, batch_id: str, kinds: Collection[str]) -> str:
-    days = [
-        draft.day[:10]
+    """Return the batches whose start is not known, with what the sheet says about each."""
+    made, entered = _first_days(preview, _MADE_OF), _first_days(preview, ())
+    return tuple(
+        _open_start(draft, preview.answers.layout, made.get(draft.batch_id, ""), entered)
         for draft in preview.drafts
-        if draft.batch_id == batch_id
-        and draft.day
-        and (not kinds or draft.cells.get("kind") in kinds)
-    ]
-    return min(days, default="")
+        if draft.file == "batches" and not draft.day and draft.batch_id
+    )
+
+
+def _open_start(draft: Draft, layout: Layout, made: str, entered: dict[str, str]) -> OpenStart:
+    name = draft.batch_id
+    if made and layout == "entries":
+        return OpenStart(name, f"its first fruit, sugar or water went in on {made}", made)
+    if written := draft.held.get("started_on", ""):
+        return OpenStart(name, f"the sheet says '{written}'", "")
+    first = entered.get(name, "")
+    return OpenStart(name, f"its first entry is of {first}" if first else "no day is given", "")
+
+
+def _first_days(preview: Preview, kinds: Collection[str]) -> dict[str, str]:
+    """Return the first day of each batch on which something of these kinds went in."""
+    first: dict[str, str] = {}
+    for draft in preview.drafts:
+        day = draft.day[:10]
+        if day and (not kinds or draft.cells.get("kind") in kinds):
+            first[draft.batch_id] = min(day, first.get(draft.batch_id, day))
+    return first
 
 
 def _open_names(fates: Collection[CellFate]) -> tuple[OpenCell, ...]:
