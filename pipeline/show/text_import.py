@@ -109,9 +109,16 @@ def _conversions(cells: list[dict]) -> Iterator[str]:
 
 
 def _kept_back(cells: list[dict]) -> Iterator[str]:
+    """Show cells of one column that wait for the same reason together, each as written."""
+    alike: dict[tuple[str, str], list[dict]] = {}
     for cell in cells:
-        likely = f" Perhaps: {', '.join(cell['readings'])}." if cell["readings"] else ""
-        yield escape(f"line {cell['line']}, {cell['heading']}: {cell['reason']}.{likely}")
+        alike.setdefault((cell["heading"], cell["reason"]), []).append(cell)
+    for (heading, reason), same in alike.items():
+        written = ", ".join(f"{cell['written']} (line {cell['line']})" for cell in same[:SHOWN])
+        more = f" and {len(same) - SHOWN} more" if len(same) > SHOWN else ""
+        readings = list(dict.fromkeys(one for cell in same for one in cell["readings"]))[:SHOWN]
+        likely = f" Perhaps: {', '.join(readings)}." if readings else ""
+        yield escape(f"{heading}: {written}{more}: {reason}.{likely}")
 
 
 def _aside(line: dict) -> str:
