@@ -189,6 +189,7 @@ def _serve(main: Path, request: argparse.Namespace) -> None:
         "server.fileWatcherType": "none",
         "browser.gatherUsageStats": "false",
         "client.toolbarMode": "minimal",
+        "client.showErrorDetails": "none",
         **theme_options(),
     }
     flags = [f"--{name}={value}" for name, value in options.items()]
