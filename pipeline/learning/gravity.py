@@ -169,7 +169,9 @@ def fit_gravity(
     start : GravityModel, optional
         A model of nearly the same batches, to start from.
     """
-    yeasts = tuple(sorted({name for name in musts.yeast if name is not None}))
+    named = tuple(sorted({name for name in musts.yeast if name is not None}))
+    # A refit to fewer batches keeps the places of the yeasts that it does not see.
+    yeasts = named if start is None else start.yeasts
     model = GravityModel(musts.fruits, yeasts, typical_values(musts))
     topping = topped_before_last(frame, steps)
     read = {
