@@ -9,13 +9,20 @@ import numpy as np
 from pipeline.errors import UnknownNameError
 from pipeline.learning.estimate import Doubt, Estimate, estimate_from
 from pipeline.learning.explain_doubts import batch_doubts, shared_doubts, tasted_rows
-from pipeline.learning.explain_factors import BY_NAME, told, told_usual, usual_row
-from pipeline.learning.explain_sets import design_pairs, joined, logged, posterior_pairs
+from pipeline.learning.explain_factors import BY_NAME, set_apart, told, told_usual, usual_row
+from pipeline.learning.explain_sets import (
+    WORTH_SAYING,
+    design_pairs,
+    joined,
+    logged,
+    posterior_pairs,
+)
 from pipeline.learning.explain_shares import Shares, share_out
 from pipeline.learning.explain_tasters import taster_share
 from pipeline.learning.taste import TasteModel
 
 FEWEST_SMOOTH = 3  # under which the softer half stands in for the smooth batches
+FEWEST_DIFFERENT = 8  # tasted batches, under which whatever differs in one of them goes together
 POINTS = "points"
 
 
@@ -60,6 +67,10 @@ def explain_batch(model: TasteModel, batch_id: str) -> BatchReasons:
     this = model.inputs.take(np.array([row]))
     shares = share_out(model.harshness, this, usual_row(model.inputs, smooth))
     sets = confounded_sets(model, shares)
+    if tasted_rows(model).size < FEWEST_DIFFERENT:
+        worth = dict(zip(shares.names, np.abs(shares.value) >= WORTH_SAYING, strict=True))
+        together = [name for name in set_apart(model.inputs, row, smooth) if worth[name]]
+        sets = [together] if len(together) > 1 else []
     reasons = [
         _reason(model, row, shares, k, smooth, called, sets) for k in range(len(shares.names))
     ]
@@ -120,11 +131,13 @@ def _reason(
     factor = BY_NAME[shares.names[k]]
     own = told(factor, model.inputs, model.musts, row)
     usual = told_usual(factor, model.inputs, model.musts, smooth)
+    doubts = (*batch_doubts(model, factor, row), *shared_doubts(model, factor, sets))
     return Reason(
         factor=factor.name,
         contribution=_points(model, float(shares.value[k]), float(shares.sd()[k])),
         compared_with=f"{own}; {called}: {usual}",
-        doubts=(*shared_doubts(model, factor, sets), *batch_doubts(model, factor, row)),
+        # Of two doubts of one kind the general one, which comes last, says more.
+        doubts=tuple({doubt.code: doubt for doubt in doubts}.values()),
     )
 
 

@@ -9,6 +9,7 @@ from pipeline.learning.explain_factors import MATRICES, Factor, varies
 from pipeline.learning.taste import FEWEST_BATCHES, TasteModel
 
 FEWEST_OF_KIND = 2  # tasted batches of a fruit or yeast, under which little is known of it
+FEWEST_FOR_RANGE = 5  # other tasted batches, under which they span no range
 OUTSIDE = 0.02  # share of the range by which a value may lie beyond it
 
 
@@ -36,11 +37,11 @@ def batch_doubts(model: TasteModel, factor: Factor, row: int) -> list[Doubt]:
         return _kind_doubts(model, factor, row, others)
     found = []
     for name in factor.inputs[:1]:
-        value, sd = model.inputs.number[name][row], model.inputs.doubt[name][row]
+        values, sd = model.inputs.number[name], model.inputs.doubt[name][row]
         spread = model.usual.spread.get(name, 0.0)
         if spread > 0 and sd >= 0.99 * spread:
             found.append(Doubt("missing_input", "not noted for this batch: taken as usual"))
-        elif others.size and _is_outside(value, model.inputs.number[name][others]):
+        elif others.size >= FEWEST_FOR_RANGE and _is_outside(values[row], values[others]):
             found.append(Doubt("outside_experience", "no other tasted batch went so far"))
     return found
 

@@ -93,9 +93,28 @@ def _spread(inputs: TasteInputs, name: str, rows: np.ndarray) -> float:
     """Return the standard deviation, not counting the one farthest out."""
     values = inputs.number[name][rows]
     if values.size < 3:
-        return 0.0
+        return float(values.std()) if values.size else 0.0
     kept = np.argsort(np.abs(values - np.median(values)))[:-1]
     return float(values[kept].std())
+
+
+def set_apart(inputs: TasteInputs, row: int, others: np.ndarray) -> list[str]:
+    """Return the factors in which one batch clearly differs from the mean of some others."""
+    found = []
+    for factor in FACTORS:
+        if factor.name in MATRICES:
+            part = inputs.fruit if factor.name == "fruit" else inputs.yeast
+            own = part[[row]].toarray().ravel()
+            alike = float((part[others].toarray() @ own).mean())
+            differs = own.sum() > 0 and alike < 0.5 * float(own @ own)
+        else:
+            differs = any(
+                abs(inputs.number[name][row] - inputs.number[name][others].mean()) > factor.least
+                for name in factor.inputs
+            )
+        if differs:
+            found.append(factor.name)
+    return found
 
 
 def told(factor: Factor, inputs: TasteInputs, musts: Musts, row: int) -> str:

@@ -23,7 +23,7 @@ from pipeline.learning.taste_terms import Terms, grip_worth, taste_columns
 PASSES = 2
 MOST_BENDS = 4
 STRAIGHT_ENOUGH = 0.05  # change of the tannin's curve that moves no prediction
-MISFIT = 1.25  # no straight line is quite right: errors over deviations, on simulated makers
+MISFIT = 1.15  # no straight line is quite right: errors over deviations, on simulated makers
 LEAST_WORTH = 0.5  # [points] grip, under which its curve is not worth bending
 NOISE_DOUBT = 0.15  # of the logarithm of a glass's noise, once the tasters have shown it
 

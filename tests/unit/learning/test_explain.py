@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -140,6 +141,29 @@ def test_a_handful_of_batches_gives_no_verdict(tmp_path):
     for driver in harsh_drivers(found.model):
         if driver.factor != "taster":
             assert "few_batches" in {doubt.code for doubt in driver.doubts}
+
+
+def test_of_a_few_batches_whatever_differs_in_one_goes_together(tmp_path):
+    model = fitted(tmp_path, 6, 5).model
+    for batch in model.musts.ids:
+        found = explain_batch(model, batch)
+        assert len(found.confounded_sets) <= 1
+        differing = {r.factor for r in found.reasons if abs(r.contribution.value) > 0.3}
+        together = set(found.confounded_sets[0]) if found.confounded_sets else set()
+        assert len(differing - {"taster"}) < 2 or differing - {"taster"} <= together
+
+
+def test_the_worked_logbook_cannot_tell_fruit_skins_and_days_apart(tmp_path):
+    worked = Path(__file__).parents[2] / "whole" / "worked"
+    shutil.copytree(worked, tmp_path / "worked")
+    cellar = load_cellar(tmp_path / "worked")
+    fruits = cellar.table("must_fruits").filter(~pl.col("is_planned"))
+    batches = cellar.table("batches")
+    model = fit_taste(read_musts(batches, fruits), batches, cellar.table("glasses"))
+    found = explain_batch(model, "W2")
+    assert any({"fruit", "skins", "contact_days"} <= set(group) for group in found.confounded_sets)
+    skins = next(reason for reason in found.reasons if reason.factor == "skins")
+    assert {"few_batches", "confounded"} <= {doubt.code for doubt in skins.doubts}
 
 
 def test_drivers_point_the_way_the_maker_truly_tastes(acid):
