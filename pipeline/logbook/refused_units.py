@@ -19,7 +19,7 @@ _UNITS_MEANT = {
     "ppt": "g/L",
     "#": "lb",
 }
-_SPREADSHEET_DAY_RANGE = range(30000, 60000)
+_FIRST_DAY, _LAST_DAY = 30000, 59999
 
 
 def must_be(expects: "Expects") -> str:
@@ -35,7 +35,7 @@ def no_unit(text: str, expects: "Expects") -> Fault | None:
     if match is None or expects.bare is not None:
         return None
     hint = _unit_hint(text, expects)
-    if (number_value(match) or 0) in _SPREADSHEET_DAY_RANGE:
+    if _FIRST_DAY <= (number_value(match) or 0) <= _LAST_DAY:
         hint = f"{hint}; it may also be a date that a spreadsheet made of a fraction"
     return Fault("no-unit", f"{must_be(expects)}; this one has no unit", hint)
 
