@@ -58,11 +58,11 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         Expected residual standard deviation and the doubt about its logarithm.
     fit_intercept : bool
     robust : bool
-        Student's t instead of normal residuals: a mistyped reading then bends nothing.
+        Student's t for normal residuals: a mistyped reading then bends nothing.
     tol : float
-        Expected fall of the criterion below which the spreads are left as they are.
+        Expected fall of the criterion below which the spreads are left as they are,
     most_steps : int
-        Steps after which the spreads are left as they are.
+        as they are after so many steps.
 
     Attributes
     ----------
@@ -133,9 +133,8 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
             self, X, y, accept_sparse="csr", y_numeric=True, dtype=np.float64, ensure_min_samples=1
         )
         weight = _check_sample_weight(sample_weight, X, ensure_non_negative=True)
-        kept = weight > 0
+        kept, levels = weight > 0, None
         X, y, weight = X[kept], y[kept], weight[kept]
-        levels = None
         reach = np.ones(y.size) if reach is None else np.asarray(reach, dtype=float)[kept]
         self.groups_, self.group_effects_ = np.empty(0), np.empty(0)
         if groups is not None:
@@ -161,15 +160,13 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         if not return_std:
             return flat(X @ self.coef_) + self.intercept_
         posterior = self.posterior(X)
-        between = self.group_sd_.get(self._between().name, 0.0) if self.groups_.size else 0.0
-        spread = np.hypot(self.residual_sd_, between)
-        return posterior.mean, np.hypot(posterior.sd, spread)
+        between = self.group_sd_[self._between().name] if self.groups_.size else 0.0
+        return posterior.mean, np.hypot(posterior.sd, np.hypot(self.residual_sd_, between))
 
     def posterior(self, X: Rows) -> Posterior:
         """Return the expected response of rows X and how surely it is known."""
         rows = with_intercept(X, self.center_, self.fit_intercept)
-        mean = flat(X @ self.coef_) + self.intercept_
-        return Posterior(mean, self._deviation(rows))
+        return Posterior(flat(X @ self.coef_) + self.intercept_, self._deviation(rows))
 
     def contributions(self, X: Rows, terms: Mapping[str, Sequence[int]]) -> dict[str, Posterior]:
         """Split X @ coef_ by term: each the sum over some columns, with its posterior spread.
@@ -180,9 +177,8 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         for name, columns in terms.items():
             mask = np.zeros(X.shape[1])
             mask[list(columns)] = 1.0
-            part = X @ sparse.diags_array(mask) if sparse.issparse(X) else X * mask
-            front = sparse.csr_array((X.shape[0], 1))
-            rows = sparse.csr_array(sparse.hstack([front, sparse.csr_array(part)]))
+            part = sparse.csr_array(X) @ sparse.diags_array(mask)
+            rows = sparse.hstack([sparse.csr_array((X.shape[0], 1)), part])
             found[name] = Posterior(flat(part @ self.coef_), self._deviation(rows))
         return found
 

@@ -1,0 +1,105 @@
+import numpy as np
+import polars as pl
+import pytest
+from unit.learning.simulated import mart
+
+from pipeline.learning.ferments import expected_ferment
+from pipeline.learning.gravity import MustCurve, fit_gravity
+from pipeline.learning.gravity_supply import read_supply, topped_before_last
+from pipeline.learning.musts import read_musts
+from pipeline.learning.usual import as_usually_done
+
+
+@pytest.fixture(scope="module")
+def fitted():
+    return fit_gravity(mart().logged(), mart().batches, mart().steps)
+
+
+@pytest.fixture(scope="module")
+def planned(fitted):
+    musts = as_usually_done(mart().planned(fitted.fruits), mart().logged())
+    return musts, expected_ferment(fitted, musts)
+
+
+@pytest.mark.parametrize(
+    ("outcome", "name", "most"),
+    [("undiluted", "final_gravity", 0.005), ("alcohol", "alcohol", 0.8)],
+)
+def test_predicts_recipes_nobody_has_made(planned, outcome, name, most):
+    musts, ferments = planned
+    expected = mart().truth(musts, f"expected_{name}")
+    assert np.nanmean(np.abs(ferments.mean[outcome] - expected)) < most
+    assert np.corrcoef(ferments.mean[outcome], expected)[0, 1] > 0.85
+
+
+def test_learns_what_yeasts_stand_that_were_stopped_by_it(fitted):
+    musts = mart().logged()
+    curve = MustCurve(fitted, musts, read_supply(musts, fitted.typical))
+    coefficients = fitted.coefficients(curve.width)
+    stands = curve.scalars(coefficients).tolerance
+    state = curve.state(coefficients)
+    stopped = state.potential - state.alcohol > 0.3
+    yeast = np.array(musts.yeast, dtype=object)
+    true = dict(mart().maker.truth.yeasts.select("yeast", "tolerance").rows())
+    true = {name.casefold(): tolerance for name, tolerance in true.items()}
+    often = [name for name in fitted.yeasts if (stopped & (yeast == name)).sum() >= 3]
+    told = np.array([np.nanmean(stands[yeast == name]) for name in often])
+    assert len(often) >= 3
+    assert told == pytest.approx([true[name] for name in often], abs=1.5)
+    assert np.corrcoef(told, [true[name] for name in often])[0, 1] > 0.7
+
+
+def test_a_stuck_batch_is_no_finished_gravity(fitted):
+    finished = mart().batches.filter(pl.col("final_gravity").is_not_null())
+    assert finished.filter("is_stuck").is_empty()
+    assert fitted.batches <= finished.height
+
+
+def test_one_yeast_written_two_ways_is_one_yeast(fitted):
+    written = mart().batches["yeast"].drop_nulls().unique().to_list()
+    assert len(fitted.yeasts) == len({name.casefold() for name in written})
+
+
+def test_a_yeast_never_used_is_less_certain_than_one_used(fitted):
+    musts = mart().planned(fitted.fruits)
+    unknown = mart().musts.filter("is_planned").with_columns(yeast=pl.lit("Nobody's"))
+    fruits = mart().must_fruits.filter("is_planned")
+    other = expected_ferment(fitted, read_musts(unknown, fruits, fitted.fruits))
+    known = expected_ferment(fitted, musts)
+    bent = known.slope["undiluted"][:, :].any(axis=1)
+    assert np.nanmean(other.sd["undiluted"][bent]) > np.nanmean(known.sd["undiluted"][bent])
+
+
+def test_with_two_batches_nothing_is_fitted_and_the_interval_is_wide():
+    few = mart().batches.head(2)
+    model = fit_gravity(mart().logged(few), few, mart().steps)
+    assert model.fit is None
+    ferments = expected_ferment(model, mart().planned(model.fruits))
+    assert np.nanmin(ferments.sd["alcohol"]) > 0.1
+
+
+def test_sugar_that_was_lost_is_unknown_and_not_nought(fitted):
+    batches = mart().batches
+    first = batches.filter(pl.col("final_gravity").is_not_null() & pl.col("sugar_kg").is_not_null())
+    lost = batches["batch_id"] == first["batch_id"][0]
+    unknown = batches.with_columns(pl.when(lost).then(None).otherwise("sugar_kg").alias("sugar_kg"))
+    model = fit_gravity(mart().logged(unknown), unknown, mart().steps)
+    assert model.batches == fitted.batches - 1
+
+
+def test_what_is_topped_up_before_the_last_reading_dilutes_it():
+    frame = pl.DataFrame({"batch_id": ["a", "b", "c"], "last_day": [40.0, 40.0, 10.0]})
+    steps = pl.DataFrame(
+        {
+            "batch_id": ["a", "b", "c"],
+            "day": [20.0, 20.0, 20.0],
+            "volume_after_l": [3.0, 3.0, 3.0],
+            "topped_up_l": [1.0, 1.0, 1.0],
+            "topped_up_with": ["water", None, "water"],
+        }
+    )
+    kept, gravity = topped_before_last(frame, steps)
+    assert kept[0] == pytest.approx(0.75)
+    assert np.isnan(kept[1])  # with what is not known
+    assert kept[2] == 1.0  # after the last reading
+    assert gravity[0] == 1.0
