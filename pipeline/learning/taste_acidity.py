@@ -72,8 +72,9 @@ def _columns(musts: Musts) -> tuple[np.ndarray, Columns]:
 def alcohol_by_mass(musts: Musts) -> np.ndarray:
     """Return the alcohol that an ordinary yeast makes of all the sugar [% vol]."""
     potential = ALCOHOL_PER_GRAVITY * (musts["equivalent_gravity_by_mass"] - DRY_AT)
-    gap = (potential - USUAL_TOLERANCE) / 0.6
-    return np.asarray(potential - 0.6 * np.logaddexp(0.0, gap))
+    with np.errstate(invalid="ignore"):  # unknown sugar passes through as NaN
+        gap = (potential - USUAL_TOLERANCE) / 0.6
+        return np.asarray(potential - 0.6 * np.logaddexp(0.0, gap))
 
 
 def expected_wine(

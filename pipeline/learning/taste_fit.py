@@ -162,7 +162,8 @@ def fit_answer(
     for turn in range(turns):
         before, columns = fit.design(inputs, recipe, pours.evening)
         rows = columns.matrix()
-        fit.weight = _weights(judged, fit.input_variance(inputs))
+        if turn < PASSES:
+            fit.weight = _weights(judged, fit.input_variance(inputs))
         fit.regressor = _regressor(columns, terms, judged.glass_sd)
         fit.regressor.fit(rows, judged.worth - before, pours.must, fit.weight, spreads)
         spreads = fit.spreads = fit.regressor.log_spreads_

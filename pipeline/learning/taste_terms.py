@@ -185,11 +185,11 @@ def taste_columns(
     found = tannin(inputs, curve[0])
     values = term_values(inputs, found.grip)
     columns = Columns(len(inputs))
-    expected = np.full(len(inputs), terms.level[0])
     columns.line("level", np.ones(len(inputs)), Prior(1.0), scale=1.0 / terms.level[1])
-    for term in terms.lines:
-        expected = expected + term.mean * values[term.name]
-        columns.line(term.name, values[term.name], LINES, "lines", scale=1.0 / term.sd)
+    lines = np.column_stack([values[term.name] for term in terms.lines])
+    expected = terms.level[0] + lines @ np.array([term.mean for term in terms.lines])
+    steps = sparse.csr_array(lines * np.array([term.sd for term in terms.lines]))
+    columns.block("lines", steps, [term.name for term in terms.lines], LINES)
     columns.block("fruit", inputs.fruit, [*fruits, "?"], terms.fruit)
     columns.block("yeast", inputs.yeast, [*yeasts, "?"], terms.yeast)
     if terms.bends:
@@ -202,5 +202,6 @@ def taste_columns(
 
 def grip_worth(terms: Terms, columns: Columns, coefficients: np.ndarray) -> float:
     """Return how many points of the answer the whole of the tannin's grip is worth."""
-    term = next(term for term in terms.lines if term.name == "grip")
-    return term.mean + term.sd * float(coefficients[columns.terms["grip"][0]])
+    place = [term.name for term in terms.lines].index("grip")
+    term = terms.lines[place]
+    return term.mean + term.sd * float(coefficients[columns.terms["lines"][place]])
