@@ -13,10 +13,11 @@ from pipeline.advice.sheet_texts import TEXTS
 from pipeline.enology.enzymes import enzyme_window
 
 # All of these: common practice, no source [days].
-FRUIT_OUT_DAY = 7.0
+FRUIT_OUT_DAY = 10.0
 RACKINGS = 2
-_FIRST_RACK_AFTER, _RACK_EVERY = 28.0, 56.0
-_COLD_AFTER, _CHECK_AFTER, _STABILISE_AFTER, _BOTTLE_AFTER = 28.0, 21.0, 14.0, 28.0
+_FIRST_RACK_AFTER, _RACK_EVERY = 14.0, 42.0
+# Into the cold with the last racking, a month of it, then a look, and the bottles.
+_COLD_AFTER, _CHECK_AFTER, _STABILISE_AFTER, _BOTTLE_AFTER = 1.0, 30.0, 7.0, 14.0
 _TASTE_MONTHS = {3: 91.0, 6: 182.0, 12: 365.0}  # after bottling
 
 
@@ -138,7 +139,7 @@ def _coolness(code: str, numbers: list[int], lines: list[dict]) -> float | None:
 
 
 def fruit_out_days(lines: list[dict]) -> list[float]:
-    """Return the days on which fruit comes out; a week where the recipe does not say."""
+    """Return the days on which fruit comes out; ten where the recipe does not say."""
     return sorted(
         {
             line["day"] + FRUIT_OUT_DAY if line["removed_day"] is None else line["removed_day"]
