@@ -117,7 +117,7 @@ def _add_yeast(found: dict[str, Columns], words: Words, musts: Musts) -> None:
     warm = musts.filled("must_temperature_c", usual)
     tolerance, gain, residue = found["tolerance"], found["gain"], found["residue"]
     tolerance.line("all", one, Prior(1.2))
-    tolerance.block("yeast", yeast, names, Prior(1.2, 0.3))
+    tolerance.block("yeast", yeast, names, Prior(1.5, 0.3))
     tolerance.line("hot", np.maximum(warm - 24.0, 0) ** 2 / 16.0, Prior(0.5))
     tolerance.line("cold", np.maximum(17.0 - warm, 0) ** 2 / 16.0, Prior(0.5))
     found["corner"].line("all", one, Prior(0.4))
