@@ -6,6 +6,7 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.advice.fit import untrusted
 from pipeline.cellar import Cellar
 from pipeline.learning import Models
 from pipeline.learning.estimate import Doubt
@@ -46,12 +47,16 @@ def planned_doubts(
         Its rows of `must_fruits`.
     """
     return [
-        *_few(models),
+        *(_few(models) or _untrusted(cellar, models)),
         *_outside(cellar.table("batches"), must),
         *_strangers(cellar, must, fruits),
         *_missing(must),
         *_taken(must),
     ]
+
+
+def _untrusted(cellar: Cellar, models: Models) -> list[Doubt]:
+    return [Doubt("few_batches", text) for text in untrusted(cellar, models).values()]
 
 
 def _few(models: Models) -> list[Doubt]:

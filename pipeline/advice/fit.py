@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
+import os
 from typing import Any
 
 from pipeline.cellar import Cellar
 from pipeline.learning import Models
 from pipeline.learning.heldout import HeldOut, held_out
 from pipeline.learning.models import read_frames
+
+FILE = "heldout.json"  # beside the cellar
 
 
 def answer(cellar: Cellar, models: Models) -> dict[str, Any]:
@@ -23,9 +27,54 @@ def answer(cellar: Cellar, models: Models) -> dict[str, Any]:
     dict
         The machine form of `hedgerow fit`.
     """
-    found = held_out(read_frames(cellar), models)
-    variances = _variances(models)
-    return {"models": {name: _model(found[name], variances[name]) for name in found}}
+    kept = _kept(cellar)
+    if kept is None:
+        found = held_out(read_frames(cellar), models)
+        variances = _variances(models)
+        kept = {name: _model(found[name], variances[name]) for name in found}
+        _keep(cellar, kept)
+    return {"models": kept}
+
+
+def untrusted(cellar: Cellar, models: Models) -> dict[str, str]:
+    """Return the models on which no advice may rest, each with the reason.
+
+    Parameters
+    ----------
+    cellar : Cellar
+    models : Models
+
+    Returns
+    -------
+    dict of str to str
+        ``volume``, ``gravity``, ``score`` or ``harshness``, to a sentence: too few batches could be
+        held out, or the model does no better than the mean of the same fruit.
+    """
+    tried = answer(cellar, models)["models"]
+    return {name: model["doubts"][0]["text"] for name, model in tried.items() if model["doubts"]}
+
+
+def _kept(cellar: Cellar) -> dict[str, Any] | None:
+    """Return what an earlier trial of the same cellar found; plain numbers, never a model."""
+    try:
+        kept = json.loads((cellar.path.parent / FILE).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    same = isinstance(kept, dict) and kept.get("fingerprint") == cellar.fingerprint()
+    return kept["models"] if same else None
+
+
+def _keep(cellar: Cellar, models: dict[str, Any]) -> None:
+    """Keep a trial beside the cellar: it takes seconds, and several answers rest on it."""
+    home = cellar.path.parent
+    fresh = home / f"{FILE}.new-{os.getpid()}"
+    content = {"fingerprint": cellar.fingerprint(), "models": models}
+    try:
+        fresh.write_text(json.dumps(content), encoding="utf-8")
+        fresh.replace(home / FILE)
+    except OSError:
+        # Nothing is lost: it is tried again next time.
+        fresh.unlink(missing_ok=True)
 
 
 def _model(found: HeldOut, variance: dict[str, float]) -> dict[str, Any]:

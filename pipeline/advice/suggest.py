@@ -12,6 +12,7 @@ import polars as pl
 from pipeline.advice.cautions import CAUTIONS
 from pipeline.advice.edits import Edit, apply_edits, possible_edits
 from pipeline.advice.experience import experience_of
+from pipeline.advice.fit import untrusted
 from pipeline.advice.predict import planned, predict
 from pipeline.cellar import Cellar
 from pipeline.cellar.plan import PlannedMusts, plan_musts
@@ -64,18 +65,21 @@ def answer(cellar: Cellar, models: Models, recipe: str) -> dict[str, Any]:
         If recipes.csv has no such recipe.
     """
     planned(cellar, [recipe])
+    refusal = untrusted(cellar, models).get("score")
     lines = cellar.table("staged_recipes").filter(pl.col("recipe") == recipe)
     experience = experience_of(cellar.table("batches"), cellar.table("must_lines"))
     edits = possible_edits(lines, experience)
     singles = _try(cellar, models, lines, [(edit,) for edit in edits])
     together = _try(cellar, models, lines, _sets(singles))
-    best = _best(together)
+    best = 0 if refusal else _best(together)
     changes = together.sets[best] if best else ()
     return {
         "recipe": recipe,
         **_before_and_after(cellar, models, lines, changes),
         "changes": [_change(cellar, models, lines, edit) for edit in changes],
-        "not_changed": _not_changed(singles, changes),
+        "not_changed": [{"what": "the recipe", "why": refusal}]
+        if refusal
+        else _not_changed(singles, changes),
         "cautions": _cautions(changes),
     }
 

@@ -128,3 +128,28 @@ def test_two_yeasts_with_a_fruit_each_get_no_verdict(
     assert {doubt["code"] for doubt in pair["doubts"]} == {"few_batches"}
     difference = pair["difference"]
     assert difference["low"] < 0 < difference["high"]
+
+
+def test_no_advice_rests_on_a_model_that_could_not_be_tried(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "wine"
+    assert main(["new", str(folder)]) == 0
+    capsys.readouterr()
+    assert main(["suggest", str(folder), "damson plain", "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["changes"] == []
+    assert "too few to say how well it predicts" in answer["not_changed"][0]["why"]
+    assert "few_batches" in [doubt["code"] for doubt in answer["before"]["doubts"]]
+
+
+def test_a_trial_is_kept_beside_the_cellar_and_made_again_when_the_logbook_changes(
+    logbook: Path,
+) -> None:
+    kept = logbook / ".hedgerow" / "heldout.json"
+    assert main(["fit", str(logbook), "--json"]) == 1
+    first = json.loads(kept.read_text(encoding="utf-8"))["fingerprint"]
+    with (logbook / "readings.csv").open("a", encoding="utf-8") as file:
+        file.write("W1,2026-02-01,0.9935,,20 C,,,,,,\n")
+    assert main(["fit", str(logbook), "--json"]) == 1
+    assert json.loads(kept.read_text(encoding="utf-8"))["fingerprint"] != first
