@@ -11,6 +11,8 @@ US tablespoon, 1/768 US gallon, whatever the gallon: kitchen spoons do not follo
 
 from typing import Literal, NamedTuple
 
+from pipeline.enology.units import KG_PER_LB, L_PER_IMPERIAL_GALLON, L_PER_US_GALLON, LITRES
+
 Dimension = Literal[
     "mass",
     "volume",
@@ -23,10 +25,10 @@ Dimension = Literal[
     "count",
 ]
 
-US_GALLON_L = 3.785411784  # [L] NIST Handbook 44, appendix C: 231 cubic inches
-IMPERIAL_GALLON_L = 4.54609  # [L] UK Weights and Measures Act 1985, schedule 1
-POUND_KG = 0.45359237  # [kg] NIST Handbook 44, appendix C
-TEASPOON_L = US_GALLON_L / 768  # [L] NIST Handbook 44, appendix C: 4.92892 mL
+US_GALLON_L = L_PER_US_GALLON
+IMPERIAL_GALLON_L = L_PER_IMPERIAL_GALLON
+POUND_KG = KG_PER_LB
+TEASPOON_L = LITRES["us teaspoon"]
 GALLONS_L = {"us": US_GALLON_L, "imperial": IMPERIAL_GALLON_L}
 
 
