@@ -13,8 +13,8 @@ import numpy as np
 import polars as pl
 from scipy import sparse
 
-from pipeline.learning.columns import Columns, Prior
 from pipeline.learning.curved import CurvedFit, Fitting, fit_curve, thinned
+from pipeline.learning.losses import loss_columns
 from pipeline.learning.musts import Musts, typical_values
 from pipeline.learning.pooled import Posterior
 from pipeline.learning.release import Release, release_curve, release_groups
@@ -28,7 +28,6 @@ BOTTLING_LOSS = 0.02  # [share of target] common practice, no source
 FEWEST_BATCHES = 3  # batches with a volume, under which only physics is offered
 
 # Expected sizes: common practice, no source; the logbook overrules them as it grows.
-LOSSES = Prior(0.02, 0.6)  # [share] how far losses are from the usual
 BATCH = Grouped("batch", (), 0.025, 0.7)  # [share] a must's own deviation
 RESIDUAL = (0.012, 0.5)
 MISFIT = 1.2  # predictions lie further out than the posterior says; as gravity.MISFIT
@@ -107,7 +106,7 @@ class StageCurve:
     def __init__(self, model: VolumeModel, musts: Musts, stages: Stages) -> None:
         self.model, self.musts, self.stages = model, musts, stages
         self.release = release_curve(model.release, musts)
-        self.losses = _losses(model, musts, stages)
+        self.losses = loss_columns(model.typical, musts, stages)
         self.lines = self.losses.matrix().toarray()
         known = RACKING_LOSS * stages.rackings + BOTTLING_LOSS * stages.bottled
         self.poured = musts["poured"][stages.must] - known
@@ -140,37 +139,6 @@ class StageCurve:
 def _reach(load: np.ndarray) -> np.ndarray:
     """How far a batch's own deviation carries at this load, one at 0.4 kg/L."""
     return np.hypot(0.5, load / 0.4) / np.hypot(0.5, 1.0)
-
-
-def _losses(model: VolumeModel, musts: Musts, stages: Stages) -> Columns:
-    """Columns of what vessels, sediment and bottling keep, and of what marks are worth."""
-    columns = Columns(stages.must.size)
-    small = (4.5 / musts["target_l"])[stages.must] - 1.0
-    load = np.asarray(musts.load[stages.must].sum(axis=1)).ravel()
-    more = (load - 0.4) / 0.2
-    racked = np.minimum(stages.rackings, 1.0)
-    days = musts.filled("contact_days", model.typical)[stages.must]
-    sugar = (musts.filled("sugar_kg", model.typical) / musts["target_l"])[stages.must]
-    to_mark = musts["is_to_mark"][stages.must]
-    for name, values in {
-        "straining": np.ones(load.size),
-        "first racking": racked,
-        "rackings": stages.rackings,
-        "bottling": stages.bottled,
-        "rackings, small vessel": stages.rackings * small,
-        "bottling, small vessel": stages.bottled * small,
-        "first racking × load": racked * more,
-        "rackings × load": stages.rackings * more,
-        "topped up": stages.topped,
-        "chilled": stages.chilled,
-        "evaporation": days / 10.0,
-        "sugar": (sugar - 0.25) / 0.2,
-        "to mark": to_mark,
-        "to mark × load": to_mark * load / 0.4,
-        "poured": musts["poured"][stages.must] - 1.0,
-    }.items():
-        columns.line(name, values, LOSSES, "losses")
-    return columns
 
 
 def fit_volume(musts: Musts, steps: pl.DataFrame, start: VolumeModel | None = None) -> VolumeModel:
