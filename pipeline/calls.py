@@ -36,6 +36,7 @@ def path(text: str) -> Path:
     return Path(text).expanduser()
 
 
+KINDS = ("batch", "addition", "reading", "transfer", "tasting", "recipe")
 LOGBOOK = _argument("logbook", metavar="LOGBOOK", type=path, help="the logbook's folder")
 
 COMMANDS: tuple[Command, ...] = (
@@ -68,7 +69,10 @@ COMMANDS: tuple[Command, ...] = (
         "check",
         "read and check the files only: every problem with file, line, column and remedy",
         "check my-logbook",
-        (LOGBOOK,),
+        (
+            LOGBOOK,
+            _argument("--list", metavar="FILE", type=path, help="write them to .csv or .html"),
+        ),
         "pipeline.commands:check",
         "pipeline.show.text_logbook:check",
     ),
@@ -211,6 +215,23 @@ COMMANDS: tuple[Command, ...] = (
         ),
         "pipeline.commands:bring",
         "pipeline.show.text_import:bring",
+    ),
+    Command(
+        "add",
+        "add one checked entry to a logbook; a row that does not pass is not written",
+        "add reading my-logbook batch_id=2025-09 taken_on=today gravity=0.994",
+        (
+            _argument("kind", metavar="KIND", choices=KINDS, help=", ".join(KINDS)),
+            LOGBOOK,
+            _argument(
+                "cells",
+                metavar="COLUMN=CELL",
+                nargs="+",
+                help="cells as you would type them; 'today' is a date",
+            ),
+        ),
+        "pipeline.commands:add",
+        "pipeline.show.text_logbook:add",
     ),
     Command(
         "app",

@@ -38,6 +38,10 @@ def check(request: argparse.Namespace, _: Say) -> Answer:
 
     checked = read_logbook(request.logbook)
     data = _problem_data(checked.files.to_dicts(), checked.problems.to_dicts())
+    if request.list is not None:
+        from pipeline.show.problem_list import write_list
+
+        write_list(checked.problems, request.list)
     return Answer(data, raw=checked.raw, set_aside=bool(checked.files["rows_set_aside"].sum()))
 
 
@@ -155,6 +159,13 @@ def _is_silent(found: object) -> bool:
             return False
         return all(_is_silent(part) for part in found.values())
     return not isinstance(found, list) or all(_is_silent(part) for part in found)
+
+
+def add(request: argparse.Namespace, _: Say) -> Answer:
+    """Add one checked entry to a logbook."""
+    from pipeline.advice.entries import add_cells
+
+    return Answer(add_cells(request.logbook, request.kind, request.cells))
 
 
 def bring(request: argparse.Namespace, _: Say) -> Answer:

@@ -57,6 +57,15 @@ def load(answer: "Answer") -> None:
         out("See each of them, and what to type instead, with:  hedgerow check")
 
 
+def add(answer: "Answer") -> None:
+    """Say where the entry stands, and what it made doubtful."""
+    out(f"Written: {answer.data['file']} line {answer.data['line']}.")
+    for problem in answer.data["problems"]:
+        out(f"  {escape(problem['message'])}")
+        if problem["hint"]:
+            out(f"  → {escape(problem['hint'])}")
+
+
 def _counts(file: dict) -> str:
     text = f"[b]{file['file']}[/b]  {file['rows_read']} rows read, {file['rows_loaded']} loaded"
     aside = file["rows_set_aside"]

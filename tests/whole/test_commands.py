@@ -153,3 +153,52 @@ def test_a_trial_is_kept_beside_the_cellar_and_made_again_when_the_logbook_chang
         file.write("W1,2026-02-01,0.9935,,20 C,,,,,,\n")
     assert main(["fit", str(logbook), "--json"]) == 1
     assert json.loads(kept.read_text(encoding="utf-8"))["fingerprint"] != first
+
+
+def test_an_added_reading_is_there_and_counted(
+    logbook: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    cells = ["batch_id=W4", "taken_on=today", "gravity=0.995"]
+    assert main(["add", "reading", str(logbook), *cells]) == 0
+    assert "Written: readings.csv line 15" in capsys.readouterr().out
+    assert main(["check", str(logbook), "--json"]) == 0
+    files = {file["file"]: file for file in json.loads(capsys.readouterr().out)["files"]}
+    assert files["readings.csv"]["rows_loaded"] == 13
+
+
+@pytest.mark.parametrize(
+    ("cells", "says"),
+    [
+        (["batch_id=W4", "taken_on=today", "gravity=1090"], "instead: 1.090"),
+        (["batch_id=nobody", "taken_on=today", "gravity=1.090"], "no such batch"),
+        (["batch_id=W4", "gravity 1.090"], "has no '='"),
+        (["batch_id=W4", "weight=3"], "has no column weight"),
+    ],
+)
+def test_an_entry_that_does_not_pass_is_not_written(
+    cells: list[str], says: str, logbook: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = (logbook / "readings.csv").read_bytes()
+    assert main(["add", "reading", str(logbook), *cells]) == 2
+    assert says in capsys.readouterr().err
+    assert (logbook / "readings.csv").read_bytes() == before
+
+
+def test_problems_as_a_list_to_work_through(logbook: Path, tmp_path: Path) -> None:
+    with (logbook / "readings.csv").open("a", encoding="utf-8") as file:
+        file.write("W1,2026-02-01,=1+1,,,,,,,,<b>loud</b>\n")
+    for name in ("todo.csv", "todo.html"):
+        assert main(["check", str(logbook), "--list", str(tmp_path / name), "--json"]) == 0
+    table = (tmp_path / "todo.csv").read_text(encoding="utf-8-sig")
+    assert table.splitlines()[0] == "level,file,line,column,value,message,hint"
+    assert ",'=1+1," in table
+    page = (tmp_path / "todo.html").read_text(encoding="utf-8")
+    assert page.count("<tr>") == table.count("\n")
+    assert "a big bag" in page
+
+
+def test_a_list_has_a_known_ending(
+    logbook: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["check", str(logbook), "--list", str(tmp_path / "todo.pdf")]) == 2
+    assert "ends in .csv or .html" in capsys.readouterr().err

@@ -1,0 +1,75 @@
+"""The problems of a logbook as a list to work through, for a spreadsheet or a browser."""
+
+from html import escape
+from pathlib import Path
+
+import polars as pl
+
+from pipeline.errors import LogbookError
+
+COLUMNS = ("level", "file", "line", "column", "value", "message", "hint")
+# What begins with one of these is run as a formula by spreadsheet programs.
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
+_PAGE = """<!doctype html>
+<html lang="en"><meta charset="utf-8"><title>Problems in the logbook</title>
+<style>
+body {{ font: 16px/1.4 system-ui, sans-serif; margin: 2rem auto; max-width: 70rem; }}
+table {{ border-collapse: collapse; }}
+td, th {{ border-bottom: 1px solid #bbb; padding: .3rem .6rem; text-align: left;
+  vertical-align: top; }}
+td.value {{ font-weight: bold; }}
+</style>
+<h1>Problems in the logbook</h1>
+<table>
+<tr>{headings}</tr>
+{rows}
+</table>
+</html>
+"""
+
+
+def write_list(problems: pl.DataFrame, path: Path) -> None:
+    """Write the problems to a .csv or .html file.
+
+    Parameters
+    ----------
+    problems : polars.DataFrame
+        One row per problem.
+    path : pathlib.Path
+        Ends in ``.csv`` (UTF-8 with the mark that spreadsheet programs look for) or ``.html``.
+
+    Raises
+    ------
+    LogbookError
+        If the ending is another, or the file cannot be written.
+    """
+    rows = problems.select(COLUMNS)
+    if path.suffix not in (".csv", ".html"):
+        raise LogbookError(f"A list ends in .csv or .html; '{path.name}' does not.")
+    try:
+        if path.suffix == ".html":
+            path.write_text(_page(rows), encoding="utf-8")
+        else:
+            rows.with_columns(
+                pl.col(pl.String).map_elements(harmless, return_dtype=pl.String)
+            ).write_csv(path, include_bom=True)
+    except OSError as error:
+        raise LogbookError(f"{path} cannot be written: {error.strerror or error}.") from error
+
+
+def harmless(text: str) -> str:
+    """Return a text that no spreadsheet program runs as a formula."""
+    return f"'{text}" if text.startswith(FORMULA_SIGNS) else text
+
+
+def _page(rows: pl.DataFrame) -> str:
+    headings = "".join(f"<th>{name}</th>" for name in COLUMNS)
+    lines = [
+        "<tr>" + "".join(_cell(name, value) for name, value in row.items()) + "</tr>"
+        for row in rows.iter_rows(named=True)
+    ]
+    return _PAGE.format(headings=headings, rows="\n".join(lines))
+
+
+def _cell(name: str, value: object) -> str:
+    return f'<td class="{name}">{escape("" if value is None else str(value))}</td>'
