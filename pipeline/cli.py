@@ -6,6 +6,7 @@ parser is imported when a command needs it, so that `--help` answers at once.
 
 import argparse
 import json
+import math
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -99,11 +100,21 @@ def _run(command: Command, request: argparse.Namespace) -> int:
     if "seconds" in answer.data:
         answer.data["seconds"] = round(time.perf_counter() - started, 3)
     if request.json:
-        sys.stdout.write(json.dumps(answer.data, ensure_ascii=False, allow_nan=False) + "\n")
+        data = _finite(answer.data)
+        sys.stdout.write(json.dumps(data, ensure_ascii=False, allow_nan=False) + "\n")
     else:
         _find(command.text)(answer)
     sys.stdout.flush()
     return CANNOT_SAY if answer.cannot_say or (request.strict and answer.set_aside) else DONE
+
+
+def _finite(data: object) -> object:
+    """Return the answer with null for what is no number: JSON has no word for it."""
+    if isinstance(data, dict):
+        return {key: _finite(value) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [_finite(value) for value in data]
+    return None if isinstance(data, float) and not math.isfinite(data) else data
 
 
 def _find(where: str) -> Callable:
