@@ -82,11 +82,3 @@ def planned_stages(musts: Musts, rackings: np.ndarray) -> Stages:
     """Return the stage a planned must is judged at: bottled, nothing topped up."""
     n = len(musts)
     return Stages(np.arange(n), np.full(n, np.nan), rackings, np.ones(n), np.zeros(n), np.zeros(n))
-
-
-def strained_stages(musts: Musts) -> Stages:
-    """Return the stage right after straining, for every must."""
-    nought = np.zeros(len(musts))
-    return Stages(
-        np.arange(len(musts)), np.full(len(musts), np.nan), nought, nought, nought, nought
-    )

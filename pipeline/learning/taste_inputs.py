@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -221,8 +220,3 @@ def _shortfall(musts: Musts) -> np.ndarray:
 def _commonest(values: np.ndarray) -> float:
     ways, counts = np.unique(values, return_counts=True)
     return float(ways[counts.argmax()])
-
-
-def stacked(parts: Mapping[str, np.ndarray]) -> np.ndarray:
-    """Return named columns side by side, (n, names)."""
-    return np.column_stack(list(parts.values()))

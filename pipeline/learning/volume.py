@@ -19,7 +19,7 @@ from pipeline.learning.musts import Musts, typical_values
 from pipeline.learning.pooled import Posterior
 from pipeline.learning.release import Release, release_curve, release_groups
 from pipeline.learning.spreads import Grouped
-from pipeline.learning.stages import Stages, planned_stages, read_stages, strained_stages
+from pipeline.learning.stages import Stages, planned_stages, read_stages
 from pipeline.learning.usual import UNWRITTEN
 
 USUAL_RACKINGS = 2.0
@@ -41,7 +41,6 @@ class VolumeModel:
 
     release: Release
     typical: dict[str, float]
-    usual_rackings: float = USUAL_RACKINGS
     batches: int = 0
     fit: CurvedFit | None = None
 
@@ -56,10 +55,6 @@ class VolumeModel:
             known = musts["rackings"]
             rackings = np.where(np.isfinite(known), known, USUAL_RACKINGS)
         return self._posterior(musts, planned_stages(musts, rackings))
-
-    def expected_strained(self, musts: Musts) -> Posterior:
-        """Return the expected strained share of the target."""
-        return self._posterior(musts, strained_stages(musts))
 
     def unsaid_sd(self, musts: Musts, rackings: np.ndarray) -> np.ndarray:
         """Return what ways of working that a plan leaves open may change [share of target]."""
@@ -158,12 +153,10 @@ def fit_volume(musts: Musts, steps: pl.DataFrame, start: VolumeModel | None = No
     measured = stages.must[usable]
     chosen = thinned(np.unique(measured))
     stages = stages.take(usable & np.isin(stages.must, chosen)).of(chosen)
-    bottled = stages.rackings[stages.bottled > 0]
     typical = typical_values(musts)
     model = VolumeModel(
         release=Release(musts.fruits, typical),
         typical=typical,
-        usual_rackings=float(np.median(bottled)) if bottled.size else USUAL_RACKINGS,
         batches=int(np.unique(measured).size),
     )
     if model.batches < FEWEST_BATCHES:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from rapidfuzz import fuzz, process
 
 from pipeline.logbook.importing.vocabulary import package_rows
-from pipeline.reference import additive_of, fruit_of, plain_name, powder_names
+from pipeline.reference import fruit_of, plain_name, powder_names
 
 _CLOSE = 84  # [0–100] similarity from which a name is offered as a likely reading
 _MANY = 3
@@ -112,8 +112,3 @@ def counts_pieces(written: str) -> str | None:
         if word.rstrip("s") in _PIECES:
             return "tablet" if word.startswith("tab") else "packet"
     return None
-
-
-def additive_key(name: str) -> str | None:
-    """Return the key of a powder in the reference table."""
-    return additive_of(name)
