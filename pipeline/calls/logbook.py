@@ -1,7 +1,5 @@
 """Commands that write, read and open a logbook."""
 
-from pathlib import Path
-
 from pipeline.calls.shape import LOGBOOK, Command, argument, path
 
 KINDS = ("batch", "addition", "reading", "transfer", "tasting", "recipe")
@@ -25,7 +23,7 @@ COMMANDS: tuple[Command, ...] = (
                 metavar="DIR",
                 type=path,
                 nargs="?",
-                default=Path("hedgerow-demo"),
+                default="hedgerow-demo",
                 help="where to write it (default: hedgerow-demo)",
             ),
         ),

@@ -1,30 +1,39 @@
-"""What a call is made of: a command, its arguments, who answers it and who prints."""
+"""What a call is made of: a command, its arguments, who answers it and who prints.
 
-from dataclasses import dataclass, field
-from pathlib import Path
+Plain classes and no import, since `hedgerow --help` shall answer at once: `typing` alone takes
+longer to import than all of `pipeline.calls`.
+"""
 
 
-@dataclass(frozen=True)
 class Argument:
     """One argument of a command, as argparse takes it."""
 
-    names: tuple[str, ...]
-    options: dict = field(default_factory=dict)
+    def __init__(self, names: tuple[str, ...], options: dict) -> None:
+        self.names = names
+        self.options = options
 
 
-@dataclass(frozen=True)
 class Command:
     """One command. `answer` and `text` are 'module:function', imported only when it is called.
 
     A command without `text` prints nothing of its own.
     """
 
-    name: str
-    help: str
-    example: str
-    arguments: tuple[Argument, ...]
-    answer: str
-    text: str = ""
+    def __init__(
+        self,
+        name: str,
+        help: str,
+        example: str,
+        arguments: tuple[Argument, ...],
+        answer: str,
+        text: str = "",
+    ) -> None:
+        self.name = name
+        self.help = help
+        self.example = example
+        self.arguments = arguments
+        self.answer = answer
+        self.text = text
 
 
 def argument(*names: str, **options: object) -> Argument:
@@ -32,8 +41,10 @@ def argument(*names: str, **options: object) -> Argument:
     return Argument(names, options)
 
 
-def path(text: str) -> Path:
+def path(text: str) -> object:
     """Read a path from the command line, `~` included."""
+    from pathlib import Path
+
     return Path(text).expanduser()
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from pipeline.calls import COMMANDS
-from pipeline.cli import build_parser
+from pipeline.calls.parser import build_parser
 
 ROOT = Path(__file__).parents[2]
 ROOMS = ["enology", "logbook", "cellar", "learning", "advice", "show"]
