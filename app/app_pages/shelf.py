@@ -1,11 +1,15 @@
 """What is on the shelf? Every batch, its state, and the gravity of those still on the move."""
 
+from datetime import date
+
 import streamlit as st
 
 from app import cache, frame
+from pipeline.advice.due import due
+from pipeline.advice.years import home_limits_l, year_totals
+from pipeline.show import words_due
 from pipeline.show.plots_gravity import running_curves
 from pipeline.show.words_shelf import (
-    attention_lines,
     curves_answer,
     set_aside_basis,
     shelf_answer,
@@ -27,7 +31,10 @@ if batches.is_empty():
     )
     st.stop()
 
-frame.lines("Look at these first", attention_lines(batches))
+waiting = due(cellar, date.today())
+frame.section("Due this week")
+frame.say(words_due.due_answer(waiting))
+frame.listing(words_due.due_listing(waiting))
 
 frame.section("Gravity so far")
 frame.say(curves_answer(batches))
@@ -36,4 +43,11 @@ frame.small_plots(running_curves(batches, readings))
 frame.section("Every batch")
 states = st.pills("Show only", states_of(batches), selection_mode="multi", default=[])
 frame.batches(shelf_frame(batches, units, states), shelf_decimals(units))
-frame.how_sure(shelf_doubts(batches), set_aside_basis(cellar.table("files")))
+
+totals = year_totals(batches)
+frame.section("Year by year")
+frame.listing(words_due.years_listing(totals, units))
+frame.say(words_due.home_rule(totals, home_limits_l(), units))
+frame.how_sure(
+    [*shelf_doubts(batches), words_due.DUE_BASIS], set_aside_basis(cellar.table("files"))
+)

@@ -15,10 +15,10 @@ from pipeline.enology.enzymes import enzyme_window
 # All of these: common practice, no source [days].
 FRUIT_OUT_DAY = 10.0
 RACKINGS = 2
-_FIRST_RACK_AFTER, _RACK_EVERY = 14.0, 42.0
+FIRST_RACK_AFTER, RACK_EVERY = 14.0, 42.0
 # Into the cold with the last racking, a month of it, then a look, and the bottles.
 _COLD_AFTER, _CHECK_AFTER, _STABILISE_AFTER, _BOTTLE_AFTER = 1.0, 30.0, 7.0, 14.0
-_TASTE_MONTHS = {3: 91.0, 6: 182.0, 12: 365.0}  # after bottling
+TASTE_MONTHS = {3: 91.0, 6: 182.0, 12: 365.0}  # after bottling
 
 
 @dataclass(frozen=True)
@@ -160,7 +160,7 @@ def _on_the_fruit(lines: list[dict], out: list[float]) -> list[Step]:
 
 
 def _in_the_cellar(out: float, rackings: int, sweeten_to: float | None) -> list[Step]:
-    racked = [out + _FIRST_RACK_AFTER + _RACK_EVERY * number for number in range(rackings)]
+    racked = [out + FIRST_RACK_AFTER + RACK_EVERY * number for number in range(rackings)]
     cold = (racked[-1] if racked else out) + _COLD_AFTER
     check = cold + _CHECK_AFTER
     stabilise = check + _STABILISE_AFTER
@@ -176,7 +176,7 @@ def _in_the_cellar(out: float, rackings: int, sweeten_to: float | None) -> list[
         steps.append(Step("sweeten", stabilise + 1, is_guide=True))
     return steps + [
         Step("taste", bottle + days, age=f"at {months} months in bottle", is_guide=True)
-        for months, days in _TASTE_MONTHS.items()
+        for months, days in TASTE_MONTHS.items()
     ]
 
 

@@ -22,15 +22,6 @@ def shelf_answer(batches: pl.DataFrame) -> str:
     return f"{counted(batches.height, 'batch', 'batches')}: {joined(parts)}."
 
 
-def attention_lines(batches: pl.DataFrame) -> list[str]:
-    """Say which batches want looking at: those that stand still."""
-    return [
-        f"{batch_title(row)} has stood still at {row['last_gravity']:.3f}: "
-        "check its temperature, strength and nitrogen."
-        for row in batches.filter(pl.col("state") == "stuck").iter_rows(named=True)
-    ]
-
-
 def shelf_doubts(batches: pl.DataFrame) -> list[str]:
     """Say in how many batches the first gravity does not fit what went in."""
     doubtful = batches.filter(pl.col("is_original_gravity_doubtful")).height

@@ -355,13 +355,6 @@ def test_the_shelf_is_counted_by_state():
     assert words_shelf.shelf_answer(_batches().clear()) == "The shelf is empty."
 
 
-def test_what_stands_still_is_named():
-    assert words_shelf.attention_lines(_batches()) == [
-        "1 (Late plum) has stood still at 1.024: check its temperature, strength and nitrogen."
-    ]
-    assert words_shelf.attention_lines(_batches(state=["ageing", "bottled"])) == []
-
-
 def test_doubtful_starts_are_counted():
     assert "In 1 batch the first gravity differs" in words_shelf.shelf_doubts(_batches())[0]
     assert words_shelf.shelf_doubts(_batches(is_original_gravity_doubtful=[None, False])) == []
