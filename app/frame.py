@@ -101,21 +101,26 @@ def _distinct(headings: list[str]) -> list[str]:
     return [heading + " " * headings[:at].count(heading) for at, heading in enumerate(headings)]
 
 
+def bullets(texts: Sequence[str]) -> None:
+    """Show a short list; nothing if it is empty."""
+    if texts:
+        st.markdown("\n".join(f"- {escape(text)}" for text in texts))
+
+
 def lines(heading: str, texts: Sequence[str], *, is_open: bool = True) -> None:
     """Show a short list under a heading; nothing if it is empty."""
     if not texts:
         return
     if is_open:
         section(heading)
-        st.markdown("\n".join(f"- {escape(text)}" for text in texts))
+        bullets(texts)
         return
     with st.expander(heading):
-        st.markdown("\n".join(f"- {escape(text)}" for text in texts))
+        bullets(texts)
 
 
 def how_sure(doubts: Sequence[str], basis: str) -> None:
     """End the page with what the answer rests on and what stands against it."""
     section("How sure, and why")
     say(basis)
-    if doubts:
-        st.markdown("\n".join(f"- {escape(text)}" for text in doubts))
+    bullets(doubts)

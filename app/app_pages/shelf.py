@@ -34,7 +34,10 @@ if batches.is_empty():
 waiting = due(cellar, date.today())
 frame.section("Due this week")
 frame.say(words_due.due_answer(waiting))
-frame.listing(words_due.due_listing(waiting))
+frame.bullets(words_due.due_lines(waiting))
+if not waiting.is_empty():
+    with st.expander("Each with its day"):
+        frame.listing(words_due.due_listing(waiting))
 
 frame.section("Gravity so far")
 frame.say(curves_answer(batches))

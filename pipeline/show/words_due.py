@@ -5,7 +5,7 @@ from datetime import date
 import polars as pl
 
 from pipeline.show.listing import Listing
-from pipeline.show.measures import counted
+from pipeline.show.measures import counted, joined
 from pipeline.show.units import Units
 from pipeline.show.words_shelf import batch_title
 
@@ -17,6 +17,15 @@ _WHAT = {
     "bottle": "if it is clear and the gravity has not moved, bottle it; else rack once more",
     "taste": "open a bottle: it is {age} months old",
 }
+_HEADINGS = {
+    "stuck": "Stands still, check its warmth, strength and nitrogen",
+    "fruit_out": "Take the fruit out",
+    "read": "Read the gravity",
+    "rack": "Rack",
+    "bottle": "Bottle if clear and still, else rack once more",
+    "taste": "Open a bottle",
+}
+_NAMED = 4  # batches named in a line before the rest is counted
 _SINCE = {
     "fruit_out": "the fruit went in on {since}",
     "read": "last read or begun on {since}",
@@ -34,6 +43,20 @@ def due_answer(due: pl.DataFrame) -> str:
     waits = "batch waits" if due.height == 1 else "batches wait"
     text = f"{due.height} {waits} for something by a week from today"
     return f"{text}; {late} of them should have had it already." if late else f"{text}."
+
+
+def due_lines(due: pl.DataFrame) -> list[str]:
+    """Say what to do with which batches, one line for each kind of thing, the most urgent first."""
+    lines = []
+    for code, heading in _HEADINGS.items():
+        asked = due.filter(pl.col("code") == code)
+        if asked.is_empty():
+            continue
+        names = [batch_title(row) for row in asked.head(_NAMED).iter_rows(named=True)]
+        more = asked.height - len(names)
+        names += [f"{more} more"] if more else []
+        lines.append(f"{heading}: {joined(names)}.")
+    return lines
 
 
 def due_listing(due: pl.DataFrame) -> Listing:

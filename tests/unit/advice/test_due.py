@@ -98,6 +98,13 @@ def test_what_is_due_is_said_in_words(shelf):
     assert words_due.due_answer(frame) == (
         "8 batches wait for something by a week from today; 5 of them should have had it already."
     )
+    assert words_due.due_lines(frame)[:3] == [
+        "Stands still, check its warmth, strength and nitrogen: standing.",
+        "Take the fruit out: fruit in.",
+        "Read the gravity: strained and fresh.",
+    ]
+    many = pl.concat([frame.filter(pl.col("code") == "stuck")] * 6)
+    assert words_due.due_lines(many)[0].endswith("standing, standing and 2 more.")
     rows = {row[0]: row for row in words_due.due_listing(frame).rows}
     assert rows["standing"][1].startswith("has stood still since 25 June 2026")
     assert rows["in bottles"][1:] == (
