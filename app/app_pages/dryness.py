@@ -1,9 +1,12 @@
 """How dry will it finish? Yeasts like for like, and the chance that one beats another."""
 
+from datetime import date
+
 import streamlit as st
 
 from app import cache, frame
-from pipeline.show import words_yeasts
+from pipeline.show import words_finish, words_yeasts
+from pipeline.show.plots_gravity import courses_to_come
 from pipeline.show.plots_yeasts import yeast_chances, yeast_gravities
 
 units = cache.units()
@@ -24,4 +27,13 @@ if words_yeasts.pairs_of(found):
     frame.plot(yeast_chances(found))
     with st.expander("Every pair in numbers"):
         frame.listing(words_yeasts.pairs_listing(found, units))
-frame.how_sure(words_yeasts.yeasts_doubts(found), words_yeasts.BASIS)
+
+courses, cellar = cache.ask("finish"), cache.cellar()
+frame.section("What still ferments")
+frame.say(words_finish.finish_answer(courses, date.today()))
+frame.small_plots(courses_to_come(courses, cellar.table("batches"), cellar.table("readings")))
+frame.listing(words_finish.finish_listing(courses, units))
+frame.how_sure(
+    [*words_yeasts.yeasts_doubts(found), *words_finish.finish_doubts(courses), words_finish.BASIS],
+    words_yeasts.BASIS,
+)

@@ -5,12 +5,16 @@ import polars as pl
 
 from pipeline.show.palette import BARK, SLOE
 from pipeline.show.units import gravity
+from pipeline.show.words_finish import finish_note
 from pipeline.show.words_shelf import batch_title, curves_shown
 
 WIDTH, HEIGHT = 230, 130  # [px] one small plot: one fits a phone, four a laptop
 
 _MARGIN = 0.004  # gravity kept free above and below, so that no point is cut
+_MOST_COURSES = 12
 _FIRST_DAYS = 14.0  # the time scale of a batch that has only just begun
+
+NOTHING_TO_COME = pl.DataFrame(schema=dict.fromkeys(("day", "gravity", "low", "high"), pl.Float64))
 
 
 def gravity_range(readings: pl.DataFrame) -> tuple[float, float]:
@@ -31,7 +35,11 @@ def gravity_range(readings: pl.DataFrame) -> tuple[float, float]:
 
 
 def gravity_curve(
-    readings: pl.DataFrame, title: str, note: str, limits: tuple[float, float]
+    readings: pl.DataFrame,
+    title: str,
+    note: str,
+    limits: tuple[float, float],
+    to_come: pl.DataFrame = NOTHING_TO_COME,
 ) -> alt.LayerChart:
     """Plot one batch's gravity over its days.
 
@@ -43,17 +51,20 @@ def gravity_curve(
         What the batch is called, and what is said of it.
     limits : tuple of float
         Gravity range, from `gravity_range`.
+    to_come : polars.DataFrame, optional
+        ``day``, ``gravity``, ``low`` and ``high`` of what is expected from the last reading on.
     """
     frame = readings.filter(pl.col("gravity").is_not_null()).select("day", "gravity").sort("day")
-    last = frame["day"].max()
-    assert last is None or isinstance(last, float)
+    last = max(number for number in (*frame["day"], *to_come["day"], _FIRST_DAYS))
+    days = alt.X(
+        "day:Q",
+        title="day",
+        scale=alt.Scale(domain=[0, last], nice=False),
+        axis=alt.Axis(tickCount=4, grid=False, format="d", titlePadding=2),
+    )
+    ahead = alt.Chart(to_come).encode(x=days)
     base = alt.Chart(frame).encode(
-        x=alt.X(
-            "day:Q",
-            title="day",
-            scale=alt.Scale(domain=[0, max(_FIRST_DAYS, last or 0.0)], nice=False),
-            axis=alt.Axis(tickCount=4, grid=False, format="d", titlePadding=2),
-        ),
+        x=days,
         y=_on_scale("gravity:Q", limits),
         tooltip=[alt.Tooltip("day:Q", format=".0f"), alt.Tooltip("gravity:Q", format=".3f")],
     )
@@ -62,6 +73,12 @@ def gravity_curve(
     chart = alt.LayerChart(
         layer=[
             water.encode(y=_on_scale("water:Q", limits)),
+            ahead.mark_area(color=SLOE, opacity=0.18).encode(
+                y=_on_scale("low:Q", limits), y2="high:Q"
+            ),
+            ahead.mark_line(color=SLOE, size=2, strokeDash=[4, 3]).encode(
+                y=_on_scale("gravity:Q", limits)
+            ),
             base.mark_line(color=SLOE, size=2),
             base.mark_point(color=SLOE, filled=True, size=45, opacity=1),
         ]
@@ -109,3 +126,40 @@ def running_curves(batches: pl.DataFrame, readings: pl.DataFrame) -> list[alt.La
         )
         for row in watched.iter_rows(named=True)
     ]
+
+
+def courses_to_come(
+    found: dict, batches: pl.DataFrame, readings: pl.DataFrame
+) -> list[alt.LayerChart]:
+    """Plot the running batches with the gravities that are expected of them.
+
+    Parameters
+    ----------
+    found : dict
+        An answer of `pipeline.advice.finish`.
+    batches, readings : polars.DataFrame
+        The cellar's.
+    """
+    shown = found["batches"][:_MOST_COURSES]
+    ids = [one["batch"] for one in shown]
+    known = readings.filter(pl.col("batch_id").is_in(ids))
+    limits = gravity_range(known)
+    titles = {row["batch_id"]: batch_title(row) for row in batches.iter_rows(named=True)}
+    return [
+        gravity_curve(
+            known.filter(pl.col("batch_id") == one["batch"]),
+            titles[one["batch"]],
+            finish_note(one),
+            limits,
+            _to_come(one["curve"]),
+        )
+        for one in shown
+    ]
+
+
+def _to_come(curve: list[dict]) -> pl.DataFrame:
+    rows = [
+        (point["day"], *(point["gravity"][part] for part in ("value", "low", "high")))
+        for point in curve
+    ]
+    return pl.DataFrame(rows, schema=NOTHING_TO_COME.schema, orient="row")

@@ -53,6 +53,7 @@ def answers(monkeypatch):
     found = {
         "volume": lambda **_: samples.VOLUME,
         "yeasts": lambda **_: samples.YEASTS,
+        "finish": lambda **_: samples.FINISH,
         "harsh": lambda batch=None: (
             samples.HARSH if batch is None else samples.HARSH_BATCH | {"batch": batch}
         ),

@@ -292,3 +292,23 @@ FINDINGS = {
     "harsh": HARSH,
     "harsh_batch": HARSH_BATCH,
 }
+
+
+def course(batch, last=1.015, done=("2026-08-20", "2026-08-14", "2026-08-30")):
+    value, low, high = done or (None, None, None)
+    return {
+        "batch": batch,
+        "name": None,
+        "last_day": 6.0,
+        "last_gravity": last,
+        "final_gravity": estimate(0.995, 0.003, "SG"),
+        "done_day": estimate(20.0, 6.0, "days") if done else None,
+        "done_on": {"value": value, "low": low, "high": high} if done else None,
+        "curve": [
+            {"day": 6.0, "gravity": estimate(last, 0.0, "SG")},
+            {"day": 20.0, "gravity": estimate(0.996, 0.002, "SG")},
+        ],
+    }
+
+
+FINISH = {"batches": [], "without_curve": [], "batches_learnt_from": 40}
