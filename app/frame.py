@@ -9,6 +9,7 @@ import streamlit as st
 from pipeline.show.listing import Listing
 from pipeline.show.markdown import escape
 from pipeline.show.palette import inked
+from pipeline.show.words_planner import Slider
 
 WIDTH = 980  # [px] of text and plots: a longer line is hard to read
 
@@ -99,6 +100,14 @@ def _frame(headings: list[str], rows: Sequence[Sequence[str]]) -> pl.DataFrame:
 def _distinct(headings: list[str]) -> list[str]:
     """Return the headings told apart by blanks, since a table cannot have one twice."""
     return [heading + " " * headings[:at].count(heading) for at, heading in enumerate(headings)]
+
+
+def slider(shown: Slider) -> float:
+    """Show a slider in the maker's units, and return where it stands, in SI."""
+    place = st.slider(
+        escape(shown.label), shown.low, shown.high, shown.value, shown.step, format="%g"
+    )
+    return shown.in_si(place)
 
 
 def bullets(texts: Sequence[str]) -> None:

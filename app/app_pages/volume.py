@@ -3,8 +3,9 @@
 import streamlit as st
 
 from app import cache, frame
-from pipeline.show import words_volume
-from pipeline.show.plots_volume import fruit_yields, volume_curve
+from pipeline.advice.usual import usual_vessel
+from pipeline.show import words_planner, words_volume
+from pipeline.show.plots_volume import fruit_yields, planned_volume, volume_curve
 
 units = cache.units()
 found = cache.ask("volume")
@@ -22,6 +23,25 @@ chosen = fruits[st.selectbox("Fruit", list(fruits))]
 frame.say(words_volume.fruit_answer(chosen, units))
 frame.plot(volume_curve(chosen, cache.cellar().table("batches"), units))
 frame.listing(words_volume.water_listing([chosen], units))
+
+frame.section("Plan a vessel")
+usual = usual_vessel(cache.cellar(), chosen["fruit"])
+target_l = frame.slider(words_planner.target_slider(units, usual["target_l"]))
+fruit_kg = frame.slider(
+    words_planner.fruit_slider(units, chosen["fruit"], target_l, usual["load_kg_l"])
+)
+water_l = frame.slider(words_planner.water_slider(units, target_l, usual["water_l_l"]))
+planned = cache.ask(
+    "planner",
+    fruit=chosen["fruit"],
+    fruit_kg=fruit_kg,
+    water_l=water_l,
+    target_l=target_l,
+)
+frame.say(words_planner.planner_answer(planned, units))
+if planned["finished_volume"] is not None:
+    frame.plot(planned_volume(planned, units))
+    frame.listing(words_planner.planner_listing(planned, units))
 
 frame.section("Every fruit")
 frame.plot(fruit_yields(found, units))

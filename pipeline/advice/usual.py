@@ -61,6 +61,21 @@ def usual_nutrient(cellar: Cellar) -> float:
     return _median(nitrogen, 0.0) / 212.1 / 1000
 
 
+def usual_vessel(cellar: Cellar, fruit: str) -> dict[str, float]:
+    """Return where the planner begins: as this maker usually makes this fruit.
+
+    Returns
+    -------
+    dict
+        ``target_l`` [L], and for each litre of it ``load_kg_l`` [kg] and ``water_l_l`` [L].
+    """
+    return {
+        "target_l": _median(cellar.table("batches")["target_volume_l"], USUAL_TARGET_L),
+        "load_kg_l": usual_load(cellar, fruit),
+        "water_l_l": usual_water(cellar, fruit),
+    }
+
+
 def recipe_lines(cellar: Cellar, recipes: dict[str, list[dict[str, Any]]]) -> pl.DataFrame:
     """Return recipes as lines with the columns of `staged_recipes`, target 4.5 L.
 

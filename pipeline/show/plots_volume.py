@@ -4,7 +4,7 @@ import altair as alt
 import polars as pl
 
 from pipeline.show.measures import measure_of
-from pipeline.show.palette import BARK, DASHES, SLOE, STEP, series_of, titled
+from pipeline.show.palette import BARK, DASHES, HAW, SLOE, STEP, series_of, titled
 from pipeline.show.units import Units
 from pipeline.show.words_volume import FULL_SHARE, MADE, fruit_title
 
@@ -35,7 +35,7 @@ def volume_curve(fruit: dict, batches: pl.DataFrame, units: Units) -> alt.LayerC
     share = alt.Y(
         "share:Q", title="finished wine, % of volume aimed at", scale=alt.Scale(zero=False)
     )
-    made = alt.Color("made:N", scale=colour)
+    made = alt.Color("made:N", scale=colour, legend=alt.Legend(symbolOpacity=1))
     base = alt.Chart(curves).encode(x=load, color=made)
     dots = alt.Chart(points).encode(
         x=load,
@@ -152,3 +152,55 @@ def fruit_yields(data: dict, units: Units) -> alt.LayerChart:
     first, last = order[0], order[-1]
     told = f"{first.capitalize()} gives most and {last} least." if len(order) > 1 else ""
     return titled(chart, told, "Bar: where the mean lies, nine times in ten.")
+
+
+def planned_volume(found: dict, units: Units) -> alt.LayerChart:
+    """Plot what other measures of water would give, with the one chosen.
+
+    Parameters
+    ----------
+    found : dict
+        An answer of `pipeline.advice.planner`.
+    units : Units
+        The logbook's.
+    """
+    points = [*found["curve"], {name: found[name] for name in ("water_l", "finished_volume")}]
+    frame = pl.DataFrame(
+        [
+            {
+                "water": units.volume_number(point["water_l"]),
+                **{
+                    part: units.volume_number(point["finished_volume"][part])
+                    for part in ("value", "low", "high")
+                },
+            }
+            for point in points
+        ]
+    )
+    water = alt.X(
+        "water:Q",
+        title=f"water beside the fruit, {units.volume_unit}",
+        scale=alt.Scale(zero=False, nice=False),
+    )
+    wine = alt.Y(
+        "value:Q", title=f"finished wine, {units.volume_unit}", scale=alt.Scale(zero=False)
+    )
+    curve = alt.Chart(frame[:-1]).encode(x=water)
+    aim = alt.Chart(pl.DataFrame({"aim": [units.volume_number(found["target_l"])]}))
+    chosen = alt.Chart(frame[-1:]).encode(x=water)
+    chart = alt.LayerChart(
+        layer=[
+            curve.mark_area(opacity=0.16, color=SLOE).encode(y=alt.Y("low:Q"), y2="high:Q"),
+            aim.mark_rule(strokeDash=[2, 4], color=BARK, size=1.5).encode(y="aim:Q"),
+            curve.mark_line(size=2.5, color=SLOE).encode(y=wine),
+            chosen.mark_rule(size=2, color=HAW).encode(y="low:Q", y2="high:Q"),
+            chosen.mark_point(filled=True, size=110, color=HAW, shape="diamond", opacity=1).encode(
+                y=wine, tooltip=[alt.Tooltip("value:Q", format=".2f", title="finished wine")]
+            ),
+        ]
+    ).properties(height=260)
+    return titled(
+        chart,
+        "What more or less water would give.",
+        "Band: nine in ten new batches. Dotted: the wine wanted. Diamond: as chosen.",
+    )

@@ -54,6 +54,7 @@ def answers(monkeypatch):
         "volume": lambda **_: samples.VOLUME,
         "yeasts": lambda **_: samples.YEASTS,
         "finish": lambda **_: samples.FINISH,
+        "planner": lambda **asked: samples.planned(**asked),
         "harsh": lambda batch=None: (
             samples.HARSH if batch is None else samples.HARSH_BATCH | {"batch": batch}
         ),
@@ -208,3 +209,13 @@ def test_a_cellar_thrown_away_is_built_again(logbook, open_page):
     app.run()
     assert not app.exception
     assert app.header[0].value.startswith("30 batches")
+
+
+def test_the_planner_answers_in_the_makers_units_wherever_its_sliders_stand(logbook, open_page):
+    page = open_page(logbook, "volume")
+    wanted, fruit, water = page.slider
+    assert wanted.label.startswith("Wine wanted")
+    fruit.set_value(fruit.max).run()
+    water.set_value(water.min).run()
+    assert not page.exception
+    assert any("of finished wine" in text.value for text in page.markdown)

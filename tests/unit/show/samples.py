@@ -312,3 +312,21 @@ def course(batch, last=1.015, done=("2026-08-20", "2026-08-14", "2026-08-30")):
 
 
 FINISH = {"batches": [], "without_curve": [], "batches_learnt_from": 40}
+
+
+def planned(fruit="damson", fruit_kg=1.5, water_l=4.0, target_l=4.5, chance_full=0.8):
+    return {
+        "fruit": fruit,
+        "target_l": target_l,
+        "fruit_kg": fruit_kg,
+        "water_l": water_l,
+        "sugar_kg": 1.0,
+        "vessel_l": 7.4,
+        "finished_volume": estimate(4.6, 0.3, "L"),
+        "finished_fraction": estimate(1.02, 0.07, "1"),
+        "chance_full": chance_full,
+        "curve": [
+            {"water_l": litres, "finished_volume": estimate(0.6 + litres, 0.3, "L")}
+            for litres in (3.0, 4.5, 6.0)
+        ],
+    }
