@@ -11,6 +11,7 @@ import polars as pl
 from filelock import FileLock, Timeout
 
 import pipeline
+from pipeline.cellar.comments import write_comments
 from pipeline.cellar.formulas import register_formulas
 from pipeline.cellar.sources import sources_of
 from pipeline.cellar.store import Cellar
@@ -65,7 +66,7 @@ def fingerprint(folder: Path, today: date) -> str:
     """
     digest = hashlib.blake2b(digest_size=16)
     digest.update(f"{pipeline.__version__} {today.isoformat()}".encode())
-    program = [*project_file("sql").glob("*.sql"), *project_file("data", "reference").glob("*.csv")]
+    program = [*project_file("sql").iterdir(), *project_file("data", "reference").glob("*.csv")]
     program += Path(pipeline.__file__).parent.rglob("*.py")
     logbook = [path for path in folder.iterdir() if path.is_file()]
     for path in sorted(program) + sorted(logbook):
@@ -132,6 +133,7 @@ def _build(folder: Path, home: Path, mark: str, today: date) -> None:
     connection = duckdb.connect(str(fresh))
     try:
         run_sql(connection, sources_of(checked))
+        write_comments(connection, sql_files())
         connection.execute("create table built (fingerprint varchar)")
         connection.execute("insert into built values (?)", [mark])
     finally:
