@@ -7,7 +7,7 @@ _WORDS = (
     *("new", "demo", "check", "load", "fit"),
     *("volume", "yeasts", "harsh"),
     *("compare", "predict", "suggest", "bench", "sheet", "tasting"),
-    *("import", "add", "app"),
+    *("import", "add", "export", "app"),
 )
 _BY_NAME = {
     command.name: command

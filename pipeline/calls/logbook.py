@@ -92,4 +92,27 @@ COMMANDS: tuple[Command, ...] = (
         ),
         "pipeline.commands:app",
     ),
+    Command(
+        "export",
+        "write a table for other programs: CSV, Parquet or a workbook; without TABLE, list them",
+        "export my-logbook batches -o batches.xlsx",
+        (
+            LOGBOOK,
+            argument("table", metavar="TABLE", nargs="?", help="a table, such as batches"),
+            argument(
+                "-o",
+                "--output",
+                metavar="FILE",
+                type=path,
+                help="where to: ends in .csv, .parquet or .xlsx",
+            ),
+            argument(
+                "--mark",
+                action="store_true",
+                help="begin a CSV with the mark by which spreadsheet programs know UTF-8",
+            ),
+        ),
+        "pipeline.commands_files:export",
+        "pipeline.show.text_files:export",
+    ),
 )

@@ -50,6 +50,17 @@ class Cellar:
             self._tables[name] = self._read(f'select * from "{name}"')
         return self._tables[name]
 
+    def tables(self) -> dict[str, str]:
+        """Return the tables there are, each with what one row of it is."""
+        found = self._read(
+            "select table_name, comment from duckdb_tables() where comment is not null"
+        )
+        return {
+            name: comment
+            for name, comment in found.sort("table_name").iter_rows()
+            if not name.startswith("check_")
+        }
+
     def settings(self) -> dict[str, Any]:
         """Return the logbook's settings, SI units."""
         return self.table("settings").row(0, named=True)

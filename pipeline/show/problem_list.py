@@ -6,10 +6,9 @@ from pathlib import Path
 import polars as pl
 
 from pipeline.errors import LogbookError
+from pipeline.show.export import write_table
 
 COLUMNS = ("level", "file", "line", "column", "value", "message", "hint")
-# What begins with one of these is run as a formula by spreadsheet programs.
-FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 _PAGE = """<!doctype html>
 <html lang="en"><meta charset="utf-8"><title>Problems in the logbook</title>
 <style>
@@ -50,16 +49,9 @@ def write_list(problems: pl.DataFrame, path: Path) -> None:
         if path.suffix == ".html":
             path.write_text(_page(rows), encoding="utf-8")
         else:
-            rows.with_columns(
-                pl.col(pl.String).map_elements(harmless, return_dtype=pl.String)
-            ).write_csv(path, include_bom=True)
+            write_table(rows, path, mark=True)
     except OSError as error:
         raise LogbookError(f"{path} cannot be written: {error.strerror or error}.") from error
-
-
-def harmless(text: str) -> str:
-    """Return a text that no spreadsheet program runs as a formula."""
-    return f"'{text}" if text.startswith(FORMULA_SIGNS) else text
 
 
 def _page(rows: pl.DataFrame) -> str:

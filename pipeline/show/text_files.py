@@ -1,0 +1,22 @@
+"""What `export` says: where the file is, or which tables there are."""
+
+from typing import TYPE_CHECKING
+
+from pipeline.show.console import escape, out
+from pipeline.show.measures import counted
+
+if TYPE_CHECKING:
+    from pipeline.show.answer import Answer
+
+
+def export(answer: "Answer") -> None:
+    """Say what was written, or list the tables with what one row of each is."""
+    data = answer.data
+    if "file" in data:
+        rows = counted(data["rows"], "row")
+        out(f"Written: {escape(data['file'])}, {rows}, SI units. Lists stand in one cell.")
+        return
+    for table in data["tables"]:
+        out(f"[b]{table['table']}[/b]  {escape(table['row'].split('. ')[0].rstrip('.'))}.")
+    out("")
+    out("Write one with:  hedgerow export LOGBOOK batches -o batches.csv")
