@@ -8,6 +8,9 @@ import polars as pl
 
 from pipeline.errors import UnknownNameError
 
+# The cellar reads its own file and nothing else, and no query can change that.
+LOCKED_IN = {"enable_external_access": "false", "lock_configuration": "true"}
+
 
 class Cellar:
     """The derived tables of one logbook.
@@ -87,5 +90,5 @@ class Cellar:
         return found.row(0, named=True)
 
     def _read(self, query: str) -> pl.DataFrame:
-        with duckdb.connect(str(self.path), read_only=True) as connection:
+        with duckdb.connect(str(self.path), read_only=True, config=LOCKED_IN) as connection:
             return connection.sql(query).pl()

@@ -3,6 +3,7 @@
 from datetime import date
 from pathlib import Path
 
+import duckdb
 import polars as pl
 import pytest
 
@@ -170,3 +171,20 @@ def test_unknown_batch_is_named_with_what_there_is(built) -> None:
     with pytest.raises(UnknownNameError, match=r"no batch 'Z' in this logbook.*among them: A"):
         cellar.batch("Z")
     assert isinstance(cellar.table("glasses"), pl.DataFrame)
+
+
+@pytest.mark.parametrize(
+    "query",
+    [
+        "select * from read_csv('{path}')",
+        "copy batches to '{path}'",
+        "attach '{path}' as other",
+        "set enable_external_access = true",
+        "install httpfs",
+    ],
+)
+def test_a_cellar_reads_its_own_file_and_nothing_else(built, tmp_path, query) -> None:
+    cellar = built(batches=BATCHES + "A,2025-01-01,,Lantern,4 L,\n", additions=ADDITIONS)
+    with pytest.raises(duckdb.Error, match=r"(?i)disabled|lock|read-only|read_only"):
+        cellar._read(query.format(path=tmp_path / "batches.csv"))
+    assert cellar.table("batches").height == 1
