@@ -22,7 +22,7 @@ class _Reader(HTMLParser):
         super().__init__()
         self.open, self.seen, self.text = [], [], []
 
-    def handle_starttag(self, tag, attrs):
+    def handle_starttag(self, tag, _):
         self.seen.append(tag)
         if tag not in _EMPTY:
             self.open.append(tag)
@@ -92,6 +92,6 @@ def test_a_page_is_written_whole_or_not_at_all(tmp_path):
     path = tmp_path / "page.html"
     page.write_page("<p>é</p>", path)
     assert path.read_text(encoding="utf-8") == "<p>é</p>"
-    with pytest.raises(HedgerowError, match="cannot be written to .*Name another file"):
+    with pytest.raises(HedgerowError, match=r"cannot be written to .*Name another file"):
         page.write_page("x", tmp_path / "nowhere" / "page.html")
     assert [found.name for found in tmp_path.iterdir()] == ["page.html"]
