@@ -31,7 +31,8 @@ def as_usually_done(planned: Musts, logged: Musts) -> Musts:
     """
     number = dict(planned.number)
     for name in UNWRITTEN:
-        habits = np.array([_habit(logged, name, fruit) for fruit in planned.main_fruit])
+        of_fruit = {fruit: _habit(logged, name, fruit) for fruit in set(planned.main_fruit)}
+        habits = np.array([of_fruit[fruit] for fruit in planned.main_fruit])
         habits = habits.reshape(len(planned), 2)
         unsaid = ~np.isfinite(number[name])
         number[name] = np.where(unsaid, habits[:, 0], number[name])
