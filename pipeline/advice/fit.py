@@ -8,7 +8,7 @@ from typing import Any
 
 from pipeline.cellar import Cellar
 from pipeline.learning import Models
-from pipeline.learning.heldout import HeldOut, held_out
+from pipeline.learning.heldout import Errors, HeldOut, held_out
 from pipeline.learning.models import read_frames
 
 FILE = "heldout.json"  # beside the cellar
@@ -87,6 +87,19 @@ def _model(found: HeldOut, variance: dict[str, float]) -> dict[str, Any]:
         "coverage_90": found.coverage,
         "doubts": [doubt.as_dict() for doubt in found.doubts],
         "variance": variance,
+        "width_90": found.width,
+        "next_season": _season(found.next_season),
+    }
+
+
+def _season(found: Errors) -> dict[str, Any]:
+    return {
+        "batches": found.batches,
+        "mae": found.mae,
+        "baseline_mae": found.baseline_mae,
+        "baselines": found.baselines,
+        "coverage_90": found.coverage,
+        "width_90": found.width,
     }
 
 

@@ -1,22 +1,24 @@
 """How well each model predicts batches it has not seen, beside simple baselines.
 
-Batches of one recipe are never on both sides: repeats would make any model look good.
+Twice: with batches of one recipe never on both sides, since repeats would make any model look good;
+and forward in time, each of the latest seasons from the logbook as it stood before it, which is
+what a maker asks of it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
-from sklearn.model_selection import GroupKFold
 
 from pipeline.learning.baselines import Baseline, boosting, global_mean, same_fruit
-from pipeline.learning.estimate import Doubt
-from pipeline.learning.forecast import Forecast, forecast
+from pipeline.learning.estimate import Doubt, interval_factor
+from pipeline.learning.forecast import Outcome, forecast
+from pipeline.learning.heldout_splits import Split, recipe_folds, season_splits
 from pipeline.learning.models import Frames, Models, fit_frames
 
-FOLDS = 5
 FEWEST_BATCHES = 12  # with the outcome known, under which there is nothing to hold out
 BASELINES: dict[str, Baseline] = {
     "same_fruit": same_fruit,
@@ -33,11 +35,12 @@ OUTCOMES = {
 
 
 @dataclass(frozen=True)
-class HeldOut:
+class Errors:
     """Errors of one model on batches held out of the fit, per batch.
 
     `baselines` holds the mean absolute error of each baseline fitted the same way; `coverage` the
-    share of batches within the 90 % interval. All None where too few batches have the outcome.
+    share of batches within the 90 % interval and `width` how wide that is on average. All None
+    where too few batches have the outcome.
     """
 
     batches: int
@@ -45,13 +48,21 @@ class HeldOut:
     mae: float | None
     baselines: dict[str, float | None]
     coverage: float | None
-    doubts: tuple[Doubt, ...]
+    width: float | None
 
     @property
     def baseline_mae(self) -> float | None:
         """The error of the best baseline."""
         known = [error for error in self.baselines.values() if error is not None]
         return min(known, default=None)
+
+
+@dataclass(frozen=True)
+class HeldOut(Errors):
+    """Errors on held-out recipes, `next_season` those forward in time, and reasons to doubt."""
+
+    next_season: Errors
+    doubts: tuple[Doubt, ...] = ()
 
     @property
     def is_trusted(self) -> bool:
@@ -71,14 +82,14 @@ class _Guesses:
 
 
 def held_out(frames: Frames, models: Models) -> dict[str, HeldOut]:
-    """Refit without each fifth of the recipes in turn and predict their batches.
+    """Refit without each fifth of the recipes, then without each late season, and predict those.
 
     Parameters
     ----------
     frames : Frames
         The logbook.
     models : Models
-        Fitted to all of it: where each refit starts from, and what tells tasters' severity.
+        Fitted to all of it: what a wine is worth with the tasters taken out.
 
     Returns
     -------
@@ -87,11 +98,12 @@ def held_out(frames: Frames, models: Models) -> dict[str, HeldOut]:
     """
     frames = replace(frames, batches=_with_age(frames))
     truth = _truth(frames, models)
-    guesses = {name: _nothing(frames.batches.height) for name in OUTCOMES}
-    for train, test in _folds(frames.batches):
-        if train.size >= FEWEST_BATCHES:
-            _guess(frames, models, truth, guesses, train, test)
-    return {name: _summary(name, truth[name], guesses[name]) for name in OUTCOMES}
+    by_recipe = _tried(frames, truth, recipe_folds(frames, truth))
+    by_season = _tried(frames, truth, season_splits(frames, truth))
+    return {
+        name: _verdict(name, HeldOut(**vars(by_recipe[name]), next_season=by_season[name]))
+        for name in OUTCOMES
+    }
 
 
 def _with_age(frames: Frames) -> pl.DataFrame:
@@ -119,6 +131,17 @@ def _floats(values: pl.Series) -> np.ndarray:
     return values.cast(pl.Float64).fill_null(np.nan).to_numpy().copy()
 
 
+def _tried(
+    frames: Frames, truth: dict[str, np.ndarray], splits: Iterator[Split]
+) -> dict[str, Errors]:
+    """Predict each split's batches from what it may see."""
+    guesses = {name: _nothing(frames.batches.height) for name in OUTCOMES}
+    for split in splits:
+        if split.train.size >= FEWEST_BATCHES:
+            _guess(frames, truth, guesses, split)
+    return {name: _errors(truth[name], guesses[name]) for name in OUTCOMES}
+
+
 def _nothing(size: int) -> _Guesses:
     def unknown() -> np.ndarray:
         return np.full(size, np.nan)
@@ -126,60 +149,45 @@ def _nothing(size: int) -> _Guesses:
     return _Guesses(unknown(), unknown(), unknown(), {name: unknown() for name in BASELINES})
 
 
-def _folds(batches: pl.DataFrame) -> list[tuple[np.ndarray, np.ndarray]]:
-    """Split batches so that those of one recipe stay together; the same split every time."""
-    recipe = batches.select(pl.coalesce("recipe", pl.format("batch {}", "batch_id"))).to_series()
-    groups = recipe.str.to_lowercase().to_numpy()
-    count = min(FOLDS, len(set(groups)))
-    if count < 2:
-        return []
-    split = GroupKFold(count, shuffle=True, random_state=0)
-    return list(split.split(groups, groups=groups))
-
-
 def _guess(
     frames: Frames,
-    models: Models,
     truth: dict[str, np.ndarray],
     guesses: dict[str, _Guesses],
-    train: np.ndarray,
-    test: np.ndarray,
+    split: Split,
 ) -> None:
-    """Predict one fold's batches from the others, by model and baselines."""
-    ids = frames.batches["batch_id"]
-    fitted = fit_frames(frames.of(ids[train].to_list()), models)
-    unseen = frames.of(ids[test].to_list())
+    """Predict one split's batches, by model and baselines."""
+    # From scratch: a fit to everything has seen what is held out.
+    fitted = fit_frames(split.seen)
+    unseen = frames.of(frames.batches["batch_id"][split.test].to_list())
     found = forecast(fitted, unseen.batches, unseen.must_fruits)
     for name, outcome in OUTCOMES.items():
-        _note(found, outcome, guesses[name], test)
-        known = train[np.isfinite(truth[name][train])]
-        if known.size >= FEWEST_BATCHES:
-            for baseline, predict in BASELINES.items():
-                guesses[name].baselines[baseline][test] = predict(
-                    frames.batches, truth[name], known, test
-                )
+        known = split.known[name]
+        if known.size < FEWEST_BATCHES:
+            continue
+        _note(found[outcome], guesses[name], split.test)
+        for baseline, predict in BASELINES.items():
+            guess = predict(frames.batches, truth[name], known, split.test)
+            guesses[name].baselines[baseline][split.test] = guess
 
 
-def _note(found: Forecast, outcome: str, guesses: _Guesses, test: np.ndarray) -> None:
-    for row, place in enumerate(test):
-        estimate = found[outcome].new_batch(row)
-        if estimate is not None:
-            guesses.value[place] = estimate.value
-            guesses.low[place], guesses.high[place] = estimate.low, estimate.high
+def _note(found: Outcome, guesses: _Guesses, test: np.ndarray) -> None:
+    """Note what a new batch of each must is expected to show, all of them at once."""
+    half = interval_factor(min(found.degrees, 1e6)) * np.hypot(found.sd, found.noise)
+    guesses.value[test] = np.clip(found.mean, *found.bounds)
+    guesses.low[test] = np.clip(found.mean - half, *found.bounds)
+    guesses.high[test] = np.clip(found.mean + half, *found.bounds)
 
 
-def _summary(name: str, truth: np.ndarray, guesses: _Guesses) -> HeldOut:
+def _errors(truth: np.ndarray, guesses: _Guesses) -> Errors:
     known = np.isfinite(truth) & np.isfinite(guesses.value)
     for guess in guesses.baselines.values():
         known &= np.isfinite(guess)
     count = int(known.sum())
     if count < FEWEST_BATCHES:
-        text = f"{count} batches can be held out for {name}: too few to say how well it predicts"
-        nothing = dict.fromkeys(BASELINES)
-        return HeldOut(count, None, None, nothing, None, (Doubt("few_batches", text),))
+        return Errors(count, None, None, dict.fromkeys(BASELINES), None, None)
     error = guesses.value[known] - truth[known]
     inside = (guesses.low <= truth) & (truth <= guesses.high)
-    result = HeldOut(
+    return Errors(
         batches=count,
         rmse=float(np.sqrt(np.mean(error**2))),
         mae=float(np.mean(np.abs(error))),
@@ -188,9 +196,17 @@ def _summary(name: str, truth: np.ndarray, guesses: _Guesses) -> HeldOut:
             for baseline, guess in guesses.baselines.items()
         },
         coverage=float(inside[known].mean()),
-        doubts=(),
+        width=float((guesses.high - guesses.low)[known].mean()),
     )
-    if result.is_trusted:
-        return result
-    text = f"{name}: no better yet than the mean of the same fruit, so no advice rests on it"
-    return replace(result, doubts=(Doubt("few_batches", text),))
+
+
+def _verdict(name: str, found: HeldOut) -> HeldOut:
+    """Say what stands against leaning on a model."""
+    if found.mae is None:
+        count = found.batches
+        text = f"{count} batches can be held out for {name}: too few to say how well it predicts"
+    elif found.is_trusted:
+        return found
+    else:
+        text = f"{name}: no better yet than the mean of the same fruit, so no advice rests on it"
+    return replace(found, doubts=(Doubt("few_batches", text),))

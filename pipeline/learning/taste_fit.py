@@ -25,6 +25,7 @@ MOST_BENDS = 4
 STRAIGHT_ENOUGH = 0.05  # change of the tannin's curve that moves no prediction
 MISFIT = 1.15  # no straight line is quite right: errors over deviations, on simulated makers
 LEAST_WORTH = 0.5  # [points] grip, under which its curve is not worth bending
+AT_ONCE = 4000  # rows copied once for each doubtful input
 NOISE_DOUBT = 0.15  # of the logarithm of a glass's noise, once the tasters have shown it
 
 
@@ -89,14 +90,24 @@ class AnswerFit:
 
     def input_variance(self, inputs: TasteInputs) -> np.ndarray:
         """Return how much doubt about the inputs alone makes the answer vary."""
-        here, total = self.mean(inputs), np.zeros(len(inputs))
-        for name, sd in inputs.doubt.items():
-            rows = np.flatnonzero(sd > 0)
-            if rows.size:
-                there = inputs.take(rows)
-                there = there.changed(**{name: there.number[name] + sd[rows]})
-                total[rows] += (self.mean(there) - here[rows]) ** 2
+        total = np.zeros(len(inputs))
+        for first in range(0, len(inputs), AT_ONCE):
+            rows = np.arange(first, min(first + AT_ONCE, len(inputs)))
+            total[rows] = self._input_variance(inputs.take(rows))
         return total
+
+    def _input_variance(self, inputs: TasteInputs) -> np.ndarray:
+        """Move every doubtful input by its deviation, each in a copy of the row."""
+        unsure = {name: np.flatnonzero(sd > 0) for name, sd in inputs.doubt.items()}
+        copied = np.concatenate([np.empty(0, int), *unsure.values()])
+        if copied.size == 0:
+            return np.zeros(len(inputs))
+        there, first = inputs.take(copied), 0
+        for name, rows in unsure.items():
+            there.number[name][first : first + rows.size] += inputs.doubt[name][rows]
+            first += rows.size
+        away = self.mean(there) - self.mean(inputs)[copied]
+        return np.bincount(copied, away**2, len(inputs))
 
     def batch_sd(self) -> float:
         """Return how much batches alike in everything known differ."""

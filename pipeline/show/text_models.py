@@ -22,6 +22,8 @@ def fit(answer: "Answer") -> None:
     for name, model in answer.data["models"].items():
         out(escape(words_fit.model_sentence(name, model)))
     print_listing(words_fit.fit_listing(answer.data))
+    out(escape(words_fit.season_answer(answer.data)))
+    print_listing(words_fit.season_listing(answer.data))
     say("Doubts", words_fit.fit_doubts(answer.data))
 
 

@@ -1,5 +1,7 @@
 """How well each model predicts batches it has not seen, in sentences and as a table."""
 
+from collections.abc import Sequence
+
 from pipeline.show.listing import Listing
 from pipeline.show.measures import Measure, capital, counted
 from pipeline.show.units import NOT_KNOWN
@@ -81,6 +83,74 @@ def fit_listing(data: dict) -> Listing:
         )
     headings = ("what", "batches", "off by", *_BASELINES.values(), "held by the 90 % interval")
     return Listing(headings, rows)
+
+
+def season_listing(data: dict) -> Listing:
+    """One row per model: how far off it is in a year, from what was known before that year."""
+    rows = []
+    for name, model in data["models"].items():
+        error, season = _ERRORS.get(name, Measure(name, "", 3)), model["next_season"]
+        if season["mae"] is not None:
+            rows.append(
+                (
+                    MODELS.get(name, name),
+                    str(season["batches"]),
+                    error.write(season["mae"]),
+                    error.write(season["baseline_mae"]),
+                    f"{100 * season['coverage_90']:.0f} %",
+                    error.write(season["width_90"]),
+                )
+            )
+    headings = ("what", "batches", "off by", "best simple guess", "held by the 90 % interval")
+    return Listing((*headings, "which is so wide"), rows)
+
+
+def season_answer(data: dict) -> str:
+    """Say what the forecasts of a coming year are worth, or that nobody can tell yet."""
+    seasons = {name: model["next_season"] for name, model in data["models"].items()}
+    known = {name: season for name, season in seasons.items() if season["mae"] is not None}
+    unknown = [MODELS.get(name, name) for name in seasons if name not in known]
+    later = f"Cannot tell yet how well the next year is foreseen: {', '.join(unknown)}. {_IT_TAKES}"
+    if not known:
+        return later
+    worse = [MODELS.get(name, name) for name, season in known.items() if not is_better(season)]
+    said = "The next year, foreseen from the years before: "
+    said += (
+        f"no better than a simple guess in {', '.join(worse)}."
+        if worse
+        else ("better than any simple guess.")
+    )
+    return f"{said} {later}" if unknown else said
+
+
+def unseen_lines(data: dict, names: Sequence[str]) -> list[str]:
+    """Say of some models how they did on batches they had not seen, and on the next year."""
+    found = []
+    for name in names:
+        error, model = _ERRORS[name], data["models"][name]
+        noun, season = capital(MODELS[name]), model["next_season"]
+        if model["mae"] is None:
+            found.append(f"{noun}: too few batches to try it on some that it has not seen.")
+            continue
+        found.append(f"{noun}, tried on batches it had not seen: {_how_far(error, model)}")
+        if season["mae"] is None:
+            found.append(f"{noun} of the next year: cannot tell yet. {_IT_TAKES}")
+        else:
+            tried = _how_far(error, season)
+            found.append(f"{noun} of the next year, foreseen from the years before: {tried}")
+    return found
+
+
+_IT_TAKES = "It takes 12 batches judged before a year begins, and 12 from such years."
+
+
+def _how_far(error: Measure, tried: dict) -> str:
+    return (
+        f"off by {error.write(tried['mae'])} on average over "
+        f"{counted(tried['batches'], 'batch', 'batches')}, the best simple guess by "
+        f"{error.write(tried['baseline_mae'])}; {100 * tried['coverage_90']:.0f} % came out "
+        f"inside the range given, which is {error.write(tried['width_90'])} wide."
+    )
 
 
 def fit_doubts(data: dict) -> list[str]:

@@ -109,10 +109,22 @@ def test_each_model_beats_the_same_fruits_mean_on_batches_it_has_not_seen(ask) -
     for name, model in models.items():
         assert list(model) == [
             *("batches", "rmse", "mae", "baseline_mae", "baselines", "coverage_90"),
-            *("doubts", "variance"),
+            *("doubts", "variance", "width_90", "next_season"),
         ]
         assert model["mae"] < model["baselines"]["same_fruit"], name
         assert 0.8 <= model["coverage_90"] <= 0.99, name
+
+
+def test_each_season_is_foreseen_better_from_those_before_than_by_the_same_fruits_mean(ask) -> None:
+    for name, model in ask("fit")["models"].items():
+        season = model["next_season"]
+        assert list(season) == [
+            *("batches", "mae", "baseline_mae", "baselines", "coverage_90", "width_90")
+        ]
+        assert 12 <= season["batches"] < model["batches"], name
+        assert season["mae"] < season["baselines"]["same_fruit"], name
+        assert 0.7 <= season["coverage_90"] <= 1.0, name
+        assert season["width_90"] > season["mae"], name
 
 
 def test_a_prediction_has_every_outcome_as_an_interval(ask) -> None:

@@ -184,7 +184,23 @@ def model(mae, best, batches=120, coverage=0.91, doubts=()):
         "coverage_90": coverage,
         "doubts": list(doubts),
         "variance": {"fruit": 0.1, "residual": 0.2},
+        "width_90": mae * 4,
+        "next_season": season(mae * 1.1, best),
     }
+
+
+def season(mae, best, batches=40):
+    return {
+        "batches": batches,
+        "mae": mae,
+        "baseline_mae": best,
+        "baselines": {"same_fruit": best, "global": best, "boosting": best},
+        "coverage_90": 0.9,
+        "width_90": mae * 4,
+    }
+
+
+NO_SEASON = season(0.0, 0.0, 3) | dict.fromkeys(("mae", "baseline_mae", "coverage_90", "width_90"))
 
 
 FIT = {

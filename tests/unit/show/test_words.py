@@ -215,6 +215,34 @@ def test_fit_says_all_or_none():
     assert words_fit.fit_listing({"models": {"score": unknown}}).rows[0][-1] == "–"
 
 
+def test_fit_says_how_well_the_next_year_is_foreseen_or_that_it_cannot_tell():
+    assert "no better than a simple guess in score" in words_fit.season_answer(samples.FIT)
+    row = words_fit.season_listing(samples.FIT).rows[0]
+    assert row[:4] == ("finished volume", "40", "4.5 % of the target", "6.2 % of the target")
+    good = samples.model(1.0, 2.0)
+    new = good | {"next_season": samples.NO_SEASON}
+    both = {"models": {"score": good, "harshness": new}}
+    assert "better than any simple guess. Cannot tell yet" in words_fit.season_answer(both)
+    assert len(words_fit.season_listing(both).rows) == 1
+    alone = words_fit.season_answer({"models": {"score": new}})
+    assert alone.startswith("Cannot tell yet how well the next year is foreseen: score.")
+    assert "12 batches judged before a year begins" in alone
+
+
+def test_a_page_says_how_a_model_did_on_batches_it_had_not_seen():
+    unseen, season = words_fit.unseen_lines(samples.FIT, ["gravity"])
+    assert unseen.startswith("Finished gravity, tried on batches it had not seen: off by 0.0021")
+    assert "91 % came out inside the range given, which is 0.0084 wide" in unseen
+    assert season.startswith("Finished gravity of the next year, foreseen from the years before")
+    young = samples.model(1.0, 2.0) | {"next_season": samples.NO_SEASON}
+    lines = words_fit.unseen_lines({"models": {"score": young}}, ["score"])
+    assert "cannot tell yet" in lines[1]
+    empty = young | {"mae": None}
+    assert words_fit.unseen_lines({"models": {"score": empty}}, ["score"]) == [
+        "Score: too few batches to try it on some that it has not seen."
+    ]
+
+
 def test_a_recipe_says_what_it_will_give():
     text = words_recipes.recipe_answer(samples.PREDICT["recipes"][0], METRIC)
     assert text.startswith("damson dry should give 3.7 L (3.4 to 4.0), finish at 0.996")

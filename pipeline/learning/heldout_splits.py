@@ -1,0 +1,63 @@
+"""Which batches a trial of the models may learn from, and which it must predict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from sklearn.model_selection import GroupKFold
+
+from pipeline.learning.models import Frames
+from pipeline.learning.seasons import known_by, next_seasons
+
+FOLDS = 5
+
+
+@dataclass(frozen=True)
+class Split:
+    """What a refit may see and which batches it must predict.
+
+    `train` and `test` are places in the logbook; `known` tells per outcome which of `train` had
+    come to it.
+    """
+
+    seen: Frames
+    train: np.ndarray
+    test: np.ndarray
+    known: dict[str, np.ndarray]
+
+
+def recipe_folds(frames: Frames, truth: dict[str, np.ndarray]) -> Iterator[Split]:
+    """Split batches so that those of one recipe stay together; the same split every time."""
+    batches = frames.batches
+    recipe = batches.select(pl.coalesce("recipe", pl.format("batch {}", "batch_id"))).to_series()
+    groups = recipe.str.to_lowercase().to_numpy()
+    count = min(FOLDS, len(set(groups)))
+    if count < 2:
+        return
+    split = GroupKFold(count, shuffle=True, random_state=0)
+    for train, test in split.split(groups, groups=groups):
+        seen = frames.of(batches["batch_id"][train].to_list())
+        known = {name: train[np.isfinite(values[train])] for name, values in truth.items()}
+        yield Split(seen, train, test, known)
+
+
+def season_splits(frames: Frames, truth: dict[str, np.ndarray]) -> Iterator[Split]:
+    """Split forward in time: each of the latest seasons from what was known before it."""
+    started = frames.batches["started_on"].to_numpy()
+    for day, test in next_seasons(frames.batches):
+        seen, train = known_by(frames, day), np.flatnonzero(started < np.datetime64(day))
+        tasted = seen.batches["batch_id"].is_in(seen.glasses["batch_id"].unique().to_list())
+        come_to = {
+            "volume": seen.batches["finished_fraction_net"].is_not_null(),
+            "gravity": seen.batches["final_gravity"].is_not_null(),
+            "score": tasted,
+            "harshness": tasted,
+        }
+        known = {
+            name: train[is_known.to_numpy() & np.isfinite(truth[name][train])]
+            for name, is_known in come_to.items()
+        }
+        yield Split(seen, train, test, known)
