@@ -69,7 +69,9 @@ def weighed_by(kind: str, ingredient: str, amount: str | None) -> list[Cell]:
     amount : str or None
         The cell as it was written.
     """
-    found = read_quantity(amount, _ANY_AMOUNT) if amount else None
+    # Of an amount that was changed or scaled, what it is now is written behind (`planned`).
+    written = (amount or "").rpartition("changed to ")[2].partition(", times")[0]
+    found = read_quantity(written, _ANY_AMOUNT) if written else None
     if found is None or isinstance(found, Fault):
         return []
     if found.piece is not None:

@@ -1,16 +1,18 @@
 """Describing recipes that nobody has made yet, by the same SQL that describes batches."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import duckdb
 import polars as pl
 
 from pipeline.cellar.build import run_sql
+from pipeline.cellar.notes import keep
 from pipeline.cellar.sources import reference_sources
 from pipeline.logbook.contract import FILES
 from pipeline.logbook.typed_contract import empty_frame
 
-_TABLES = (
+PLANNED_TABLES = (
     *("staged_batches", "staged_additions", "staged_transfers", "staged_recipes"),
     *("must_lines", "must_days", "must_targets", "contributions", "must_sums", "must_amounts"),
     *("must_liquids", "fruit_lines", "must_fruits", "musts"),
@@ -19,6 +21,13 @@ _NOTHING_SET_ASIDE = pl.DataFrame(
     schema=dict.fromkeys(("contract_file", "must_id", "kind", "ingredient"), pl.String)
     | {"line": pl.Int64, "happened_on": pl.Date}
 )
+
+
+@dataclass(frozen=True)
+class PlannedLines:
+    """The lines of hypothetical recipes, noted for whoever asks how an answer came about."""
+
+    lines: pl.DataFrame
 
 
 @dataclass(frozen=True)
@@ -44,6 +53,23 @@ def plan_musts(lines: pl.DataFrame, bottle_l: float) -> PlannedMusts:
     -------
     PlannedMusts
     """
+    keep(PlannedLines(lines))
+    tables = plan_tables(lines, bottle_l, ("musts", "must_fruits"))
+    return PlannedMusts(tables["musts"], tables["must_fruits"])
+
+
+def plan_tables(
+    lines: pl.DataFrame, bottle_l: float, names: Iterable[str] = PLANNED_TABLES
+) -> dict[str, pl.DataFrame]:
+    """Return the tables of the mart that hypothetical recipes have.
+
+    Parameters
+    ----------
+    lines, bottle_l
+        As in `plan_musts`.
+    names : iterable of str
+        Which of them.
+    """
     typed = {f"logbook_{name}": empty_frame(name) for name in FILES}
     sources = {
         **typed,
@@ -53,8 +79,5 @@ def plan_musts(lines: pl.DataFrame, bottle_l: float) -> PlannedMusts:
         "logbook_settings": pl.DataFrame({"bottle_l": [bottle_l]}),
     }
     with duckdb.connect() as connection:
-        run_sql(connection, sources, _TABLES)
-        return PlannedMusts(
-            connection.sql("select * from musts").pl(),
-            connection.sql("select * from must_fruits").pl(),
-        )
+        run_sql(connection, sources, PLANNED_TABLES)
+        return {name: connection.sql(f"select * from {name}").pl() for name in names}

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
+from pipeline.cellar.notes import keep
 from pipeline.learning.contrasts import Spread, curved_spread, regressor_spread
 from pipeline.learning.estimate import Estimate, estimate_from
 from pipeline.learning.ferments import Ferments, expected_ferment
@@ -31,7 +32,7 @@ UNITS = {
     "score": "points",
 }
 _LOWEST = {"final_gravity": 0.98, "original_gravity": 0.99}
-_OF_FERMENT = {
+OF_FERMENT = {
     "original_gravity": "original",
     "final_gravity": "undiluted",
     "alcohol": "alcohol",
@@ -100,6 +101,14 @@ class Forecast:
         return self.musts.ids.index(must_id)
 
 
+@dataclass(frozen=True)
+class VolumeForecast:
+    """The finished share of the target alone that is expected of several musts."""
+
+    musts: Musts
+    outcome: Outcome
+
+
 def forecast(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Forecast:
     """Return what the models expect of musts.
 
@@ -111,12 +120,13 @@ def forecast(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> 
     """
     # What is not known is NaN and passes through.
     with np.errstate(invalid="ignore"):
-        return _forecast(models, _read(models, musts, must_fruits))
+        return keep(_forecast(models, _read(models, musts, must_fruits)))
 
 
 def forecast_volume(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Outcome:
     """Return the finished share of the target alone, as `forecast` has it."""
-    return _volume(models, _read(models, musts, must_fruits))
+    read = _read(models, musts, must_fruits)
+    return keep(VolumeForecast(read, _volume(models, read))).outcome
 
 
 def _read(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Musts:
@@ -174,7 +184,7 @@ def _of_ferment(models: Models, ferments: Ferments) -> dict[str, Outcome]:
             slope=ferments.slope[inner],
             spread=ferments.spread,
         )
-        for name, inner in _OF_FERMENT.items()
+        for name, inner in OF_FERMENT.items()
     }
 
 
