@@ -5,7 +5,7 @@ from datetime import date
 import streamlit as st
 
 from app import cache, frame
-from pipeline.show import words_finish, words_yeasts
+from pipeline.show import words_finish, words_fit, words_yeasts
 from pipeline.show.plots_gravity import courses_to_come
 from pipeline.show.plots_yeasts import yeast_chances, yeast_gravities
 
@@ -37,3 +37,4 @@ frame.how_sure(
     [*words_yeasts.yeasts_doubts(found), *words_finish.finish_doubts(courses), words_finish.BASIS],
     words_yeasts.BASIS,
 )
+frame.bullets(words_fit.unseen_lines(cache.ask("fit"), ["gravity"]))

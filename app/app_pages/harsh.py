@@ -3,7 +3,7 @@
 import streamlit as st
 
 from app import cache, frame
-from pipeline.show import words_harsh
+from pipeline.show import words_fit, words_harsh
 from pipeline.show.plots_harsh import harsh_drivers, harsh_reasons
 
 QUESTION = "Why is it harsh?"
@@ -40,3 +40,4 @@ else:
     frame.listing(words_harsh.reasons_listing(found, units))
     frame.lines("Rules of thumb", words_harsh.practice_lines(found))
     frame.how_sure(words_harsh.batch_doubts(found), words_harsh.BASIS)
+frame.bullets(words_fit.unseen_lines(cache.ask("fit"), ["harshness"]))

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from app import cache, frame
-from pipeline.show import words_compare, words_recipes
+from pipeline.show import words_compare, words_fit, words_recipes
 from pipeline.show.plots_compare import comparisons
 
 QUESTION = "Which recipe next?"
@@ -50,3 +50,6 @@ else:
         "it will be predicted, compared and adjusted here."
     )
 frame.how_sure(doubts, words_compare.BASIS)
+if len(chosen) > 1 or planned:
+    tried = words_fit.unseen_lines(cache.ask("fit"), list(words_fit.MODELS))
+    frame.lines("Tried on batches it had not seen", tried, is_open=False)

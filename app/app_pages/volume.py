@@ -4,7 +4,7 @@ import streamlit as st
 
 from app import cache, frame
 from pipeline.advice.usual import usual_vessel
-from pipeline.show import words_planner, words_volume
+from pipeline.show import words_fit, words_planner, words_volume
 from pipeline.show.plots_volume import fruit_yields, planned_volume, volume_curve
 
 units = cache.units()
@@ -47,3 +47,4 @@ frame.section("Every fruit")
 frame.plot(fruit_yields(found, units))
 frame.wide_listing(words_volume.volume_listing(found, units))
 frame.how_sure(words_volume.volume_doubts(found), words_volume.BASIS)
+frame.bullets(words_fit.unseen_lines(cache.ask("fit"), ["volume"]))

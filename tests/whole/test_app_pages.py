@@ -58,6 +58,7 @@ def answers(monkeypatch):
         "harsh": lambda batch=None: (
             samples.HARSH if batch is None else samples.HARSH_BATCH | {"batch": batch}
         ),
+        "fit": lambda: samples.FIT,
         "compare": lambda names: samples.COMPARE | {"columns": names[:2]},
         "suggest": lambda recipe: samples.SUGGEST | {"recipe": recipe},
     }
@@ -96,6 +97,8 @@ def test_every_page_asks_its_question_and_answers_on_top(page, logbook, open_pag
     assert len(app.header) == 1
     assert app.get("vega_lite_chart")
     assert "How sure, and why" in _said(app)
+    assert "tried on batches it had not seen: off by" in _said(app)
+    assert "of the next year, foreseen from the years before: off by" in _said(app)
 
 
 def test_the_shelf_counts_batches_and_plots_those_on_the_move(logbook, open_page):
