@@ -116,7 +116,11 @@ def additives() -> pl.DataFrame:
 
 @cache
 def powder_names() -> pl.DataFrame:
-    """Return one row per spelling of a powder: ``name``, ``additive``, ``kind``."""
+    """Return one row per spelling of a powder: ``name``, ``additive``, ``kind``, ``may_be``.
+
+    ``may_be`` is given where the spelling may mean two powders: what to write for the one it is
+    reckoned as, "or", what to write for the other.
+    """
     return _read("powder_names.csv")
 
 

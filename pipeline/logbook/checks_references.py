@@ -75,6 +75,6 @@ def fruit_unknown(file: str, rows: pl.DataFrame) -> pl.DataFrame:
         file=file,
         column="ingredient",
         rule="fruit-unknown",
-        message="this fruit is not in the reference table, so nothing is assumed about it",
+        message="this fruit is not in the reference table, and is reckoned as an average fruit",
         hint="the usual name of the fruit, in the singular, if it has one",
     )

@@ -14,6 +14,7 @@ from pipeline.logbook.checked import CheckedLogbook
 from pipeline.logbook.checks_batches import batch_warnings
 from pipeline.logbook.checks_dates import before_the_start, in_the_future
 from pipeline.logbook.checks_names import recipe_said_twice
+from pipeline.logbook.checks_powders import powder_in_doubt
 from pipeline.logbook.checks_references import (
     batch_id_twice,
     batch_set_aside,
@@ -151,6 +152,7 @@ def _own_problems(
         parts.append(recipe_said_twice(table.file, form))
     if "ingredient_key" in form.columns:
         parts.append(fruit_unknown(table.file, form))
+        parts.append(powder_in_doubt(table.file, form))
     if "removed_on" in form.columns:
         parts.append(in_the_future(table.file, form, "removed_on", today))
     return pl.concat(parts)

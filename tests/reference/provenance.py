@@ -199,7 +199,7 @@ read again. *Computed*: by stoichiometry or an independent library. *Common prac
 | fruit_traits.csv | what makers call fruits, whose composition each has, tannin class, cautions |
 | fruit_names.csv | spellings of fruits |
 | additives.csv | powders: weight of a level teaspoon, doses, ceilings, enzyme temperatures |
-| powder_names.csv | spellings of powders |
+| powder_names.csv | spellings of powders; `may_be` where one may mean two powders |
 | constants.csv | constants of the formulas in `pipeline/enology` |
 
 ## Where sources disagree
