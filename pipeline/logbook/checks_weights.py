@@ -37,7 +37,12 @@ def _pieces(loaded: Loaded, name: str) -> pl.DataFrame:
         "packet-weight-unknown",
         pl.format("nothing says what one {} of this weighs, so the amount is unknown", unit),
         pl.format(
-            'the weight under [counts] in logbook.toml, such as "{} {}" = "5 g"', "kind", unit
+            'the weight under [counts] in logbook.toml, such as "{} {}" = "{}"',
+            *(
+                "kind",
+                unit,
+                pl.when(unit == "tablet").then(pl.lit("0.44 g")).otherwise(pl.lit("5 g")),
+            ),
         ),
     )
 

@@ -187,7 +187,7 @@ def _refuse(text: str) -> Fault:
             "the spreadsheet wrote an error here",
             f"retype the date, such as {EXAMPLE}",
         )
-    return Fault("not-a-date", f"a date must be written such as {EXAMPLE}", f"such as {EXAMPLE}")
+    return Fault("not-a-date", "a date must be a day, a month and a year", f"such as {EXAMPLE}")
 
 
 def write_date(moment: date | datetime) -> str:

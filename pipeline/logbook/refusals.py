@@ -126,7 +126,7 @@ def _hyphenated_fraction(text: str, _expects: "Expects") -> Fault | None:
     if (match := _HYPHENATED.fullmatch(text)) is None:
         return None
     meant = f"{match[1]} {match[2]}{match[3] or ''}"
-    return Fault("range", f"'{text}' may be a range or {meant}: neither is guessed", meant)
+    return Fault("range", f"'{text}' may be a range or one number: neither is guessed", meant)
 
 
 def _range(text: str, expects: "Expects") -> Fault | None:

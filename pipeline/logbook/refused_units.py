@@ -23,10 +23,9 @@ _FIRST_DAY, _LAST_DAY = 30000, 59999
 
 
 def must_be(expects: "Expects") -> str:
-    """Return what a cell of a column must be, in words."""
-    if expects.bare is not None:
-        return f"{expects.noun} must be a number, such as {expects.example}"
-    return f"{expects.noun} must be a number with a unit, such as {expects.example}"
+    """Return what a cell of a column must be, in words; the hint gives the example."""
+    with_unit = "" if expects.bare is not None else " with a unit"
+    return f"{expects.noun} must be a number{with_unit}"
 
 
 def no_unit(text: str, expects: "Expects") -> Fault | None:
@@ -66,7 +65,7 @@ def unknown_unit(text: str, expects: "Expects") -> Fault | None:
     if (unit := _leading_unit(rest)) is not None:
         return _more_after_unit(number, unit, rest[len(unit) :].strip(), expects)
     if expects.bare is not None:
-        return Fault("words", must_be(expects), f"{number}, and the words in the notes")
+        return Fault("words", f"{must_be(expects)} only", f"{number}, and the words in the notes")
     if rest.startswith("("):
         hint = f"{_unit_hint(number, expects)}, and the words in the notes"
         return Fault("no-unit", f"{must_be(expects)}; this one has no unit", hint)

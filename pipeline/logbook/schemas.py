@@ -102,8 +102,9 @@ def bound_problems(name: str, file: str, frame: pl.DataFrame, raw: pl.DataFrame)
     failed = failures(name, frame)
     if failed.is_empty():
         return problem_frame()
+    meanings = {column.name: column.meaning for column in FILES[name]}
     parts = [
-        _column_problems(column, file, failed.filter(pl.col("typed") == column.name), raw)
+        _column_problems(column, file, failed.filter(pl.col("typed") == column.name), raw, meanings)
         for column in TYPED[name]
         if column.source is not None
     ]
@@ -111,7 +112,11 @@ def bound_problems(name: str, file: str, frame: pl.DataFrame, raw: pl.DataFrame)
 
 
 def _column_problems(
-    column: TypedColumn, file: str, failed: pl.DataFrame, raw: pl.DataFrame
+    column: TypedColumn,
+    file: str,
+    failed: pl.DataFrame,
+    raw: pl.DataFrame,
+    meanings: dict[str, str],
 ) -> pl.DataFrame:
     if failed.is_empty():
         return problem_frame()
@@ -130,8 +135,12 @@ def _column_problems(
             message=pl.when(is_missing)
             .then(pl.lit(f"{column.source} must not be empty"))
             .otherwise(pl.lit(bounds_sentence(column))),
-            hint=pl.col("value").map_elements(
-                lambda text: bounds_hint(column, text), return_dtype=pl.String
+            hint=pl.when(is_missing)
+            .then(pl.lit(meanings.get(column.source or "")))
+            .otherwise(
+                pl.col("value").map_elements(
+                    lambda text: bounds_hint(column, text), return_dtype=pl.String
+                )
             ),
         )
         .cast(PROBLEM_SCHEMA)

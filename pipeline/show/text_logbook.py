@@ -75,10 +75,10 @@ def _counts(file: dict) -> str:
 def _file_problems(problems: list[dict], raw: "dict[str, pl.DataFrame]") -> Iterator[str]:
     """Show every error; of warnings of one kind the first few, and where the others are."""
     errors = [problem for problem in problems if problem["level"] == "error"]
-    alike: dict[str, list[dict]] = {}
+    alike: dict[tuple[str, str | None], list[dict]] = {}
     for problem in problems:
         if problem["level"] != "error":
-            alike.setdefault(problem["rule"], []).append(problem)
+            alike.setdefault((problem["rule"], problem["hint"]), []).append(problem)
     for problem in errors[:SHOWN_PER_FILE]:
         yield from _problem(problem, raw)
     if len(errors) > SHOWN_PER_FILE:
@@ -152,6 +152,7 @@ def fix_first(problems: list[dict]) -> str:
     rule, times = Counter(problem["rule"] for problem in owners or errors).most_common(1)[0]
     first = next(problem for problem in owners or errors if problem["rule"] == rule)
     place = f"{first['file']} line {first['line']}" if first["line"] else first["file"]
-    more = f" The same is wrong in {times - 1} more places." if times > 1 else ""
-    hint = f" {escape(first['hint'])}" if first["hint"] else ""
+    places = f"{times - 1} more place{'s' if times > 2 else ''}"
+    more = f"; the same is wrong in {places}" if times > 1 else ""
+    hint = f" → {escape(first['hint'])}" if first["hint"] else ""
     return f"{place}: {escape(first['message'])}{hint}{more}"

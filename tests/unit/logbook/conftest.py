@@ -1,5 +1,6 @@
 """A small logbook to change one thing in, and read."""
 
+import re
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -53,3 +54,12 @@ def reconcile(checked: CheckedLogbook) -> None:
         assert set(aside["line"]) == set(reasons["line"])
     errors = checked.problems.filter(pl.col("level") == "error")
     assert errors["message"].null_count() == 0
+
+
+def said_twice(message: str, hint: str | None) -> set[str]:
+    """Return what sentence and hint, read one after the other, both say: four words in a row."""
+    runs = []
+    for text in (message, hint or ""):
+        words = re.findall(r"[^\s,;:]+", text.lower())
+        runs.append({" ".join(words[at : at + 4]) for at in range(len(words) - 3)})
+    return runs[0] & runs[1]

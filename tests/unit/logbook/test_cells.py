@@ -5,6 +5,7 @@ from typing import Any
 
 import polars as pl
 import pytest
+from unit.logbook.conftest import said_twice
 
 from pipeline.logbook.contract import FILES
 
@@ -139,7 +140,7 @@ def test_values(read: Any, name: str, cells: dict[str, str], values: dict[str, A
         ("additions", "kind", "sulfite", "choice", "kind must be one of", "sulphite"),
         ("additions", "kind", "", "missing", "kind must not be empty", ""),
         ("additions", "ingredient", " ", "missing", "ingredient must not be empty", ""),
-        ("additions", "amount", "", "missing", "amount must not be empty", ""),
+        ("additions", "amount", "", "missing", "amount must not be empty", "e.g. 4.5 lb"),
         ("additions", "amount", "0 kg", "out-of-range", "an amount must be more than 0", ""),
         ("additions", "amount", "-2 kg", "out-of-range", "an amount must be more than 0", ""),
         ("additions", "form", "frozen", "choice", "'frozen' after it", "whole frozen"),
@@ -158,7 +159,7 @@ def test_values(read: Any, name: str, cells: dict[str, str], values: dict[str, A
         ("readings", "gravity", "82", "out-of-range", "between 0.980 and 1.200", "1.082"),
         ("readings", "gravity", "9.96", "out-of-range", "between 0.980 and 1.200", "9.96 Bx"),
         ("readings", "gravity", "99 Bx", "out-of-range", "Brix must be between -5 and 60", ""),
-        ("readings", "temperature", "20", "no-unit", "with a unit, such as 20 C", "20 C or 20 F"),
+        ("readings", "temperature", "20", "no-unit", "a number with a unit", "20 C or 20 F"),
         ("readings", "temperature", "300 F", "out-of-range", "between -10 and 100", ""),
         ("readings", "ph", "34", "out-of-range", "ph must be between 2 and 5", "3.4"),
         ("readings", "ph", "1.2", "out-of-range", "ph must be between 2 and 5", ""),
@@ -198,6 +199,7 @@ def test_faults(
     assert error["rule"] == rule, error
     assert message in error["message"], error
     assert hint in (error["hint"] or ""), error
+    assert not said_twice(error["message"], error["hint"]), error
     if cell.strip():
         assert error["value"] == cell
 

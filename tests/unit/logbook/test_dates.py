@@ -5,6 +5,7 @@ from datetime import date, datetime, time
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from unit.logbook.conftest import said_twice
 
 from pipeline.logbook.dates import DateOrder, read_date, write_date
 from pipeline.logbook.problems import Fault
@@ -110,6 +111,7 @@ def test_refused(text: str, order: DateOrder | None, rule: str, hint: str) -> No
     assert isinstance(found, Fault), found
     assert found.rule == rule
     assert hint in (found.hint or "")
+    assert not said_twice(found.message, found.hint)
 
 
 @given(st.dates(min_value=date(1900, 1, 1)))

@@ -7,6 +7,7 @@ import polars as pl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from unit.logbook.conftest import said_twice
 
 from pipeline.logbook.problems import Fault
 from pipeline.logbook.quantity import Expects, Quantity, read_quantity, write_quantity
@@ -82,6 +83,7 @@ def test_rejected(column: str, cell: str, rule: str, hint: str) -> None:
     assert isinstance(found, Fault), found
     assert found.rule == rule, found
     assert hint in (found.hint or ""), found
+    assert not said_twice(found.message, found.hint), found
     assert "must be" in found.message or found.rule in (
         "words",
         "range",
