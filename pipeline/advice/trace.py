@@ -59,7 +59,12 @@ class Step:
     parts : sequence of Part
         What adds up to it: a model's expectation and its corrections.
     rests_on : dict
-        For what was learnt: ``batches`` (how many) and ``closest`` (the most alike, by name).
+        For what was learnt: ``batches`` (how many), ``closest`` (the most alike, each with its
+        place in the logbook) and ``all`` (their names).
+    low, high : float or None
+        The interval about the value, where it has one.
+    answers : str
+        Which number of the answer it is, as a path in its JSON; empty for one on the way.
     """
 
     of: str
@@ -73,13 +78,19 @@ class Step:
     uses: Sequence[str] = ()
     parts: Sequence[Part] = ()
     rests_on: dict[str, Any] = field(default_factory=dict)
+    low: float | None = None
+    high: float | None = None
+    answers: str = ""
 
     def as_dict(self) -> dict[str, Any]:
         """Return the step as commands print it."""
         return {
+            "answers": [self.answers] if self.answers else [],
             "of": self.of,
             "measure": self.measure,
             "value": self.value,
+            "low": self.low,
+            "high": self.high,
             "unit": self.unit,
             "from": [_as_dict(cell) for cell in self.cells],
             "uses": list(self.uses),
@@ -113,10 +124,15 @@ class Trace:
         The batch, or the recipe's name.
     is_planned : bool
         Whether it is a recipe.
+    called : str, optional
+        What its steps call it, if it is another name.
     """
 
-    def __init__(self, tables: Tables, must_id: str, *, is_planned: bool = False) -> None:
+    def __init__(
+        self, tables: Tables, must_id: str, *, is_planned: bool = False, called: str | None = None
+    ) -> None:
         self.must = Origins(tables, must_id, is_planned=is_planned)
+        self.called = called or must_id
         self.steps: dict[str, Step] = {}
 
     def of(self, measures: Iterable[str]) -> list[Step]:
@@ -172,7 +188,7 @@ class Trace:
         if function:
             sources.insert(0, source_of(function))
         return Step(
-            of=self.must.must_id,
+            of=self.called,
             measure=measure,
             value=self.value(measure),
             unit=unit_of(measure),

@@ -99,7 +99,7 @@ class Origins:
     def cell(
         self,
         contract_file: str,
-        line: int,
+        line: int | None,
         column: str,
         value: float | None = None,
         weight: float | None = None,
@@ -110,14 +110,17 @@ class Origins:
         ----------
         contract_file : str
             The contract's name of the file, without ending.
-        line : int
+        line : int or None
+            None of something that stands in no file yet.
         column : str
             The contract's name of the column.
         value, weight : float, optional
             As in `Cell`.
         """
         row = self._written.get(contract_file, {}).get(line)
-        if row is None:
+        if row is None and line is None:
+            row = {}
+        elif row is None:
             raw = self.tables.table(f"raw_{contract_file}").filter(pl.col("line") == line)
             row = raw.row(0, named=True) if raw.height else {}
             self._written.setdefault(contract_file, {})[line] = row
@@ -152,5 +155,5 @@ class Origins:
         return dict(files.iter_rows())
 
     @cached_property
-    def _written(self) -> dict[str, dict[int, Row]]:
+    def _written(self) -> dict[str, dict[int | None, Row]]:
         return {}

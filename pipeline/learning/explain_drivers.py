@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import sparse
 
+from pipeline.cellar.notes import keep
 from pipeline.learning.estimate import Doubt, Estimate, estimate_from
 from pipeline.learning.explain import POINTS, confounded_sets
 from pipeline.learning.explain_doubts import shared_doubts, tasted_rows
@@ -29,6 +30,19 @@ class Driver:
     doubts: tuple[Doubt, ...]
 
 
+@dataclass(frozen=True)
+class StepEffect:
+    """What one stated step of a factor does: as the trade has it, and what the glasses add."""
+
+    trade: float
+    learnt: float
+
+    @property
+    def value(self) -> float:
+        """The effect in all [points]."""
+        return self.trade + self.learnt
+
+
 def harsh_drivers(model: TasteModel) -> list[Driver]:
     """Return the effect of every factor on harshness, at what is usual; none if none was tasted."""
     rows = tasted_rows(model)
@@ -49,13 +63,15 @@ def _difference(model: TasteModel, low: TasteInputs, high: TasteInputs) -> Estim
     before, columns = fit.design(low)
     after, others = fit.design(high)
     row = (others.matrix() - columns.matrix()).toarray().ravel()
-    value = float(after[0] - before[0])
+    trade = float(after[0] - before[0])
+    learnt = 0.0
     if fit.regressor is None:
         sd = float(np.sqrt(row**2 @ prior_deviations(columns) ** 2))
     else:
-        value += float(row @ fit.regressor.coef_)
+        learnt = float(row @ fit.regressor.coef_)
         sd = float(np.sqrt(max(row @ fit.regressor.covariance_[1:, 1:] @ row, 0.0)))
-    return estimate_from(value, sd, POINTS, model.batches, fit.degrees)
+    effect = keep(StepEffect(trade, learnt))
+    return estimate_from(effect.value, sd, POINTS, model.batches, fit.degrees)
 
 
 def _step(

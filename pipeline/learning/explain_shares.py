@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import sparse
 
+from pipeline.cellar.notes import keep
 from pipeline.learning.explain_factors import BY_NAME, FACTORS, MATRICES
 from pipeline.learning.taste_fit import AnswerFit, prior_deviations
 from pipeline.learning.taste_inputs import TasteInputs
@@ -58,7 +59,7 @@ def share_out(fit: AnswerFit, this: TasteInputs, usual: TasteInputs) -> Shares:
     if fit.regressor is not None:
         value = value + rows @ fit.regressor.coef_
         covariance = fit.regressor.covariance_[1:, 1:]
-    return Shares(names, value, rows, _blur(fit, this, names), covariance, prior)
+    return keep(Shares(names, value, rows, _blur(fit, this, names), covariance, prior))
 
 
 def mixtures(

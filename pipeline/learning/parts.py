@@ -21,11 +21,12 @@ from pipeline.learning.gravity import MustCurve
 from pipeline.learning.gravity_supply import read_supply
 from pipeline.learning.models import Models
 from pipeline.learning.musts import Musts
+from pipeline.learning.release import release_curve, release_groups
 from pipeline.learning.spreads import Grouped
 from pipeline.learning.stages import planned_stages
 from pipeline.learning.taste import TasteModel, with_harshness
 from pipeline.learning.taste_inputs import TasteInputs
-from pipeline.learning.volume import USUAL_RACKINGS, StageCurve
+from pipeline.learning.volume import USUAL_RACKINGS, StageCurve, lines_of_fruits
 
 Parts = dict[str, np.ndarray]  # name: its amount in each must (n,)
 PHYSICS, USUAL_WINE = "physics", "usual wine"
@@ -53,6 +54,7 @@ _OF_GRAVITY = {
     "residue": "what the yeast leaves",
     "extract": "extract",
 }
+_OF_TOLERANCE = {"all": "all yeasts", "yeast": "this yeast", "hot": "warmth", "cold": "warmth"}
 
 
 def volume_parts(models: Models, musts: Musts) -> Parts:
@@ -82,17 +84,44 @@ def gravity_parts(models: Models, musts: Musts, outcome: str) -> Parts:
     musts : Musts
         As `pipeline.learning.forecast` describes plans.
     outcome : str
-        A key of `pipeline.learning.forecast.OF_FERMENT`.
+        A key of `pipeline.learning.forecast.OF_FERMENT`, or a field of
+        `pipeline.learning.ferment.State`.
     """
     model = models.gravity
     curve = MustCurve(model, musts, read_supply(musts, model.typical))
     named = [(_OF_GRAVITY[group.name.split(": ")[0]], group) for group in curve.grouped()]
-    inner = OF_FERMENT[outcome]
+    inner = OF_FERMENT.get(outcome, outcome)
     return _switched_on(
         lambda at: np.asarray(getattr(curve.state(at), inner)),
         model.coefficients(curve.width),
         named,
     )
+
+
+def litres_parts(models: Models, fruit: str) -> dict[str, float]:
+    """Return what adds up to the litres that a kg of a fruit gives, as this maker treats it."""
+    model, musts = models.volume, models.musts
+    curve = release_curve(model.release, musts)
+    rows = lines_of_fruits(model, musts)[fruit]
+    learnt = np.zeros(curve.width) if model.fit is None else model.fit.coefficients[: curve.width]
+    groups = release_groups(model.release, musts)
+    named = [(_OF_VOLUME[group.name.split(": ")[-1]], group) for group in groups]
+    parts = _switched_on(lambda at: curve.per_kg(at)[0][rows], learnt, named)
+    return {name: float(values.mean()) for name, values in parts.items()}
+
+
+def tolerance_parts(models: Models, musts: Musts) -> Parts:
+    """Return what adds up to the strength at which the yeast of these musts stops [% vol]."""
+    model = models.gravity
+    curve = MustCurve(model, musts, read_supply(musts, model.typical))
+    named = [
+        (_OF_TOLERANCE.get(group.name.removeprefix("tolerance: "), "the rest"), group)
+        for group in curve.grouped()
+    ]
+    parts = _switched_on(
+        lambda at: curve.scalars(at).tolerance, model.coefficients(curve.width), named
+    )
+    return {name: values for name, values in parts.items() if name != "the rest"}
 
 
 def acidity_parts(models: Models, musts: Musts) -> Parts:

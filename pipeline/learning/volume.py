@@ -189,6 +189,15 @@ def litres_per_kg(model: VolumeModel, musts: Musts) -> dict[str, tuple[float, fl
     curve = release_curve(model.release, musts)
     coefficients = np.zeros(curve.width) if model.fit is None else model.fit.coefficients
     net, slope = curve.per_kg(coefficients[: curve.width])
+    found = {}
+    for fruit, rows in lines_of_fruits(model, musts).items():
+        mean_slope = np.asarray(slope[rows].mean(axis=0)).ravel()
+        found[fruit] = float(net[rows].mean()), _deviation(model, mean_slope)
+    return found
+
+
+def lines_of_fruits(model: VolumeModel, musts: Musts) -> dict[str, np.ndarray]:
+    """Return per fruit the places of its lines where it is the main one, else of all."""
     lines = musts.lines
     total = np.asarray(musts.load.sum(axis=1)).ravel()[lines.must]
     found = {}
@@ -197,8 +206,7 @@ def litres_per_kg(model: VolumeModel, musts: Musts) -> dict[str, tuple[float, fl
         main = mine & (lines.load > total / 2)
         rows = np.flatnonzero(main if main.any() else mine)
         if rows.size:
-            mean_slope = np.asarray(slope[rows].mean(axis=0)).ravel()
-            found[fruit] = float(net[rows].mean()), _deviation(model, mean_slope)
+            found[fruit] = rows
     return found
 
 
