@@ -1,174 +1,147 @@
-"""The short way through a large file: every line one record, as wide as the heading.
+"""The short way through a large file: lines that are one record each, cut by a library at once.
 
-Only what is certain to give the same cells as `pipeline.logbook.records` goes this way. Before a
-library touches the file, the place of every delimiter and quotation mark is checked: quoted cells
+Only lines that are certain to give the same cells as `pipeline.logbook.records` go this way. Before
+the library touches them, the place of every delimiter and quotation mark is checked: quoted cells
 open after a delimiter, close before one, and end on their line.
 """
 
-import io
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
 import polars as pl
 
-from pipeline.logbook.decoding import Decoded
-from pipeline.logbook.records import QUOTE, split_line
+from pipeline.logbook.lines import BLOCK, LINE_FEED, Lines
+from pipeline.logbook.records import QUOTE
 
-_LINE_FEED, _RETURN, _BLANK, _QUOTE = 10, 13, 32, ord(QUOTE)
-_BLOCK = 1 << 24  # [bytes] looked at together, so that the positions stay in memory
+_BLANK, _QUOTE, _LAST_ASCII = 32, ord(QUOTE), 126
+# [bytes] First letters from here to there begin no sort of blank and no byte order mark.
+_ACCENTED = (0xC3, 0xDF)
 
 
-class Plain(NamedTuple):
-    """A file that can be cut line by line: UTF-8 without a mark; the first line is the heading."""
+class Form(NamedTuple):
+    """How a file's lines are to be cut.
 
-    body: memoryview
+    `cells` is the number of cells of its heading line; `spare` of them, at the end, are unnamed.
+    """
+
     delimiter: str
-    width: int
-    is_quoted: bool
+    cells: int
+    spare: int = 0
 
 
-def plain_form(data: bytes, decoded: Decoded, delimiter: str) -> Plain | None:
-    """Return a file in the form that can be cut line by line, or None if that is not certain.
-
-    Parameters
-    ----------
-    data : bytes
-        The whole file; its first line is the heading.
-    decoded : Decoded
-        The same as text.
-    delimiter : str
-        One character.
-    """
-    if not decoded.is_whole:
-        return None
-    if decoded.codec == "utf-8":
-        body = memoryview(data)[len(decoded.mark) :]
-    else:
-        body = memoryview(decoded.text.encode())
-    letters = np.frombuffer(body, dtype=np.uint8)
-    first = bytes(body[: _first_line_end(letters)]).decode(errors="replace").rstrip("\r")
-    heading = split_line(first, delimiter)
-    if len(heading) < 2 or not all(cell.strip() for cell in heading):
-        return None
-    plain = Plain(body, delimiter, len(heading), bool((letters == _QUOTE).any()))
-    return plain if _is_regular(plain, letters) else None
-
-
-def _is_regular(plain: Plain, letters: np.ndarray) -> bool:
-    """Whether all lines have as many delimiters as the heading.
-
-    Without quotation marks the total is enough: the library refuses a longer line, and if none is
-    longer and the total is right, none is shorter.
-    """
-    if not _returns_end_lines(letters):
-        return False
-    if plain.is_quoted:
-        blocks = _blocks(letters)
-        return all(_is_regular_block(block, ord(plain.delimiter), plain.width) for block in blocks)
-    lines = np.count_nonzero(letters == _LINE_FEED) + (letters[-1] != _LINE_FEED)
-    marks = np.count_nonzero(letters == ord(plain.delimiter))
-    return bool(marks == lines * (plain.width - 1))
-
-
-def _first_line_end(letters: np.ndarray) -> int:
-    ends = np.flatnonzero(letters[:_BLOCK] == _LINE_FEED)
-    return int(ends[0]) if len(ends) else len(letters)
-
-
-def _blocks(letters: np.ndarray) -> list[np.ndarray]:
-    """Cut the bytes into blocks that end at a line end."""
-    blocks = []
-    start = 0
-    while start < len(letters):
-        end = min(start + _BLOCK, len(letters))
-        if end < len(letters):
-            last = np.flatnonzero(letters[start:end] == _LINE_FEED)
-            if not len(last):
-                return [letters]
-            end = start + int(last[-1]) + 1
-        blocks.append(letters[start:end])
-        start = end
-    return blocks
-
-
-def _is_regular_block(letters: np.ndarray, delimiter: int, width: int) -> bool:
-    """Whether every line of a block has `width` cells, some of them between quotation marks."""
-    ends = np.flatnonzero(letters == _LINE_FEED)
-    if len(letters) and letters[-1] != _LINE_FEED:
-        ends = np.append(ends, len(letters))
-    quotes = np.flatnonzero(letters == _QUOTE)
-    if not _is_well_quoted(letters, quotes, ends, delimiter):
-        return False
-    marks = np.flatnonzero(letters == delimiter)
-    marks = marks[np.searchsorted(quotes, marks) % 2 == 0]
-    if len(marks) != (width - 1) * len(ends):
-        return False
-    by_line = marks.reshape(len(ends), width - 1)
-    starts = np.concatenate(([0], ends[:-1] + 1))
-    return bool((by_line[:, 0] >= starts).all() and (by_line[:, -1] < ends).all())
-
-
-def _is_well_quoted(
-    letters: np.ndarray, quotes: np.ndarray, ends: np.ndarray, delimiter: int
-) -> bool:
-    """Whether every quotation mark opens a cell, closes it on its line, or is doubled in it."""
-    if len(quotes) % 2 or (np.searchsorted(quotes, ends) % 2).any():
-        return False
-    opening, closing = quotes[::2], quotes[1::2]
-    before = np.where(opening > 0, letters[opening - 1], _LINE_FEED)
-    after = np.where(
-        closing + 1 < len(letters), letters[np.minimum(closing + 1, len(letters) - 1)], _LINE_FEED
-    )
-    opens = np.isin(before, (delimiter, _LINE_FEED, _QUOTE))
-    closes = np.isin(after, (delimiter, _LINE_FEED, _RETURN, _QUOTE))
-    return bool(opens.all() and closes.all())
-
-
-def _returns_end_lines(letters: np.ndarray) -> bool:
-    """Whether carriage returns stand only before line feeds."""
-    returns = np.flatnonzero(letters == _RETURN)
-    following = np.minimum(returns + 1, len(letters) - 1)
-    return bool((letters[following] == _LINE_FEED).all())
-
-
-def has_outer_blanks(plain: Plain) -> bool:
-    """Whether a cell may begin or end with a blank of any kind, in a file of ASCII letters."""
-    letters = np.frombuffer(plain.body, dtype=np.uint8)
-    edges = (_LINE_FEED, _RETURN, ord(plain.delimiter))
-    expected = sum(np.count_nonzero(letters == edge) for edge in edges if edge < _BLANK)
-    if plain.is_quoted or np.count_nonzero(letters < _BLANK) != expected:
-        return True
-    blanks = np.flatnonzero(letters == _BLANK)
-    before = letters[np.maximum(blanks - 1, 0)]
-    after = letters[np.minimum(blanks + 1, len(letters) - 1)]
-    return any(bool((side == edge).any()) for side in (before, after) for edge in edges)
-
-
-def read_plain(plain: Plain, names: list[str]) -> pl.DataFrame | None:
-    """Read the records of a file in plain form; None if a line turns out to be no record.
+def plain_lines(lines: Lines, form: Form) -> np.ndarray:
+    """Return for every line whether it is certainly one sound record of its own.
 
     Parameters
     ----------
-    plain : Plain
-        The file.
-    names : list of str
-        Column names for the frame.
+    lines : Lines
+        The whole file.
+    form : Form
+        How it is to be cut.
 
     Returns
     -------
-    polars.DataFrame
-        One row per record: `line` and text columns, empty cells null.
+    numpy.ndarray of bool
+        A line that is not may still be a sound record; it must be looked at by hand.
     """
+    is_plain = np.zeros(len(lines), dtype=bool)
+    for some in _blocks(lines):
+        first, last = lines.starts[some.start], lines.ends[some.stop - 1]
+        letters = lines.letters[first : last + 1]
+        starts, ends = lines.starts[some] - first, lines.ends[some] - first
+        is_plain[some] = _plain(letters, starts, ends, form)
+    if not lines.is_whole:
+        high = np.unique(np.searchsorted(lines.ends, np.flatnonzero(lines.letters > _LAST_ASCII)))
+        is_plain[[at for at in high if not lines.is_readable(at)]] = False
+    return is_plain
+
+
+def _blocks(lines: Lines) -> Iterator[slice]:
+    """Yield runs of lines that are some megabytes together."""
+    places = np.searchsorted(lines.starts, np.arange(0, len(lines.letters), BLOCK))
+    for first, last in zip(places, [*places[1:], len(lines)], strict=True):
+        if last > first:
+            yield slice(int(first), int(last))
+
+
+def _plain(letters: np.ndarray, starts: np.ndarray, ends: np.ndarray, form: Form) -> np.ndarray:
+    """Return which lines of a block are plain; `starts` and `ends` are places in `letters`."""
+    delimiter = ord(form.delimiter)
+    marks = np.flatnonzero(letters == delimiter)
+    quotes = np.flatnonzero(letters == _QUOTE)
+    first_marks = np.searchsorted(marks, starts)
+    counts = np.diff(first_marks, append=len(marks))
+    is_plain = _begins_with_content(letters, starts, ends, delimiter)
+    if len(quotes):
+        is_plain &= _is_well_quoted(letters, quotes, starts, ends, delimiter)
+        counts -= _quoted_marks(marks, counts, quotes, starts)
+    is_plain &= counts == form.cells - 1
+    for back in range(1, form.spare + 1):
+        is_plain &= letters[ends - back] == delimiter
+    return is_plain
+
+
+def _begins_with_content(
+    letters: np.ndarray, starts: np.ndarray, ends: np.ndarray, delimiter: int
+) -> np.ndarray:
+    """Whether the first cell holds something: a line of empty cells is no record."""
+    is_content = np.zeros(256, dtype=bool)
+    is_content[_BLANK + 1 : _LAST_ASCII + 1] = True
+    is_content[_ACCENTED[0] : _ACCENTED[1] + 1] = True
+    is_content[[delimiter, _QUOTE]] = False
+    within = np.minimum(starts + 1, len(letters) - 1)
+    is_quoted = (letters[starts] == _QUOTE) & is_content[letters[within]]
+    return (starts < ends) & (is_content[letters[starts]] | is_quoted)
+
+
+def _is_well_quoted(
+    letters: np.ndarray, quotes: np.ndarray, starts: np.ndarray, ends: np.ndarray, delimiter: int
+) -> np.ndarray:
+    """Return for every line whether each of its quotation marks opens, closes or is doubled."""
+    line = np.searchsorted(ends, quotes)
+    firsts = np.searchsorted(quotes, starts)
+    is_opening = (np.arange(len(quotes)) - firsts[line]) % 2 == 0
+    before, after = np.maximum(quotes - 1, 0), np.minimum(quotes + 1, len(letters) - 1)
+    edges = (delimiter, LINE_FEED, _QUOTE)
+    opens = (quotes == starts[line]) | np.isin(letters[before], edges)
+    closes = (quotes + 1 == ends[line]) | np.isin(letters[after], edges)
+    is_odd = np.diff(firsts, append=len(quotes)) % 2 == 1
+    is_odd[line[np.where(is_opening, ~opens, ~closes)]] = True
+    return ~is_odd
+
+
+def _quoted_marks(
+    marks: np.ndarray, counts: np.ndarray, quotes: np.ndarray, starts: np.ndarray
+) -> np.ndarray:
+    """Return how many delimiters of every line stand between quotation marks."""
+    firsts = np.searchsorted(quotes, starts)
+    has_quotes = np.diff(firsts, append=len(quotes)) > 0
+    line = np.repeat(np.arange(len(starts)), counts)
+    among = has_quotes[line]
+    line = line[among]
+    is_inside = (np.searchsorted(quotes, marks[among]) - firsts[line]) % 2 == 1
+    return np.bincount(line[is_inside], minlength=len(starts))
+
+
+def is_regular(lines: Lines, form: Form) -> bool:
+    """Whether a file without quotation marks has as many delimiters as its lines should.
+
+    The library refuses a longer line, and if none is longer and the total is right, none is
+    shorter: so only if it does not refuse is every line certain.
+    """
+    letters = lines.letters
+    if not lines.is_whole or not len(letters) or form.spare or (letters == _QUOTE).any():
+        return False
+    count = np.count_nonzero(letters == LINE_FEED) + (letters[-1] != LINE_FEED)
+    marks = np.count_nonzero(letters == ord(form.delimiter))
+    return bool(marks == count * (form.cells - 1))
+
+
+def read_regular(lines: Lines, form: Form, names: list[str]) -> pl.DataFrame | None:
+    """Read the records of a regular file; None if a line turns out to be no record."""
     try:
-        frame = pl.read_csv(
-            io.BytesIO(plain.body),
-            has_header=False,
-            skip_rows=1,
-            separator=plain.delimiter,
-            quote_char=QUOTE if plain.is_quoted else None,
-            infer_schema=False,
-            raise_if_empty=False,
-        )
+        frame = _cut(lines.body, form, None, skip=1)
     except pl.exceptions.ComputeError:
         return None
     if frame.is_empty():
@@ -178,7 +151,73 @@ def read_plain(plain: Plain, names: list[str]) -> pl.DataFrame | None:
     if frame.width != len(names) or first.null_count() or (first == "").any():
         return None
     frame.columns = names
-    if plain.is_quoted:
-        # The library makes unquoted empty cells null and leaves quoted ones as empty text.
-        frame = frame.with_columns(pl.when(pl.all() != "").then(pl.all()))
     return frame.select(pl.int_range(2, 2 + pl.len(), dtype=pl.Int64).alias("line"), pl.all())
+
+
+def read_plain(
+    lines: Lines, is_plain: np.ndarray, form: Form, names: list[str]
+) -> pl.DataFrame | None:
+    """Read the records of the plain lines; None if the library sees others than there are.
+
+    Parameters
+    ----------
+    lines : Lines
+        The whole file.
+    is_plain : numpy.ndarray of bool
+        Which lines to read.
+    form : Form
+        How they are cut.
+    names : list of str
+        Column names for the frame.
+
+    Returns
+    -------
+    polars.DataFrame
+        One row per line: `line` and text columns, empty cells null.
+    """
+    at = np.flatnonzero(is_plain)
+    schema = {"line": pl.Int64} | {name: pl.String() for name in names}
+    if not len(at):
+        return pl.DataFrame(schema=schema)
+    frame = _cut(_joined(lines, is_plain), form, QUOTE)
+    if frame.shape != (len(at), form.cells):
+        return None
+    frame = frame[:, : len(names)]
+    frame.columns = names
+    # The library makes unquoted empty cells null and leaves quoted ones as empty text.
+    return frame.select(pl.Series("line", at + 1), pl.when(pl.all() != "").then(pl.all()))
+
+
+def _joined(lines: Lines, is_plain: np.ndarray) -> bytes:
+    """Return the plain lines alone, run by run."""
+    turns = np.flatnonzero(np.diff(is_plain, prepend=False, append=False))
+    runs = turns.reshape(-1, 2)
+    view = memoryview(lines.body)
+    return b"\n".join(view[lines.starts[first] : lines.ends[last - 1]] for first, last in runs)
+
+
+def _cut(body: bytes, form: Form, quote: str | None, skip: int = 0) -> pl.DataFrame:
+    return pl.read_csv(
+        body,
+        has_header=False,
+        skip_rows=skip,
+        separator=form.delimiter,
+        quote_char=quote,
+        infer_schema=False,
+        raise_if_empty=False,
+    )
+
+
+def has_outer_blanks(lines: Lines, delimiter: str) -> bool:
+    """Whether a cell may begin or end with a blank of any kind."""
+    letters = lines.letters
+    edges = (LINE_FEED, ord(delimiter), _QUOTE)
+    expected = sum(np.count_nonzero(letters == edge) for edge in edges if edge < _BLANK)
+    if not lines.body.isascii() or np.count_nonzero(letters < _BLANK) != expected:
+        return True
+    if lines.body.endswith(b" "):
+        return True
+    blanks = np.flatnonzero(letters == _BLANK)
+    before = letters[np.maximum(blanks - 1, 0)]
+    after = letters[np.minimum(blanks + 1, len(letters) - 1)]
+    return any(bool((side == edge).any()) for side in (before, after) for edge in edges)

@@ -6,7 +6,7 @@ reading goes on at the next line.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from pipeline.logbook.decoding import UNREADABLE
@@ -53,12 +53,12 @@ def split_line(line: str, delimiter: str) -> list[str]:
     return _split(line, delimiter).cells
 
 
-def records(lines: list[str], start: int, delimiter: str, width: int) -> Iterator[Record]:
+def records(lines: Sequence[str], start: int, delimiter: str, width: int) -> Iterator[Record]:
     """Yield every record of a file in order; every line belongs to exactly one.
 
     Parameters
     ----------
-    lines : list of str
+    lines : sequence of str
         All lines of the file.
     start : int
         Index of the first line after the heading.
@@ -69,12 +69,13 @@ def records(lines: list[str], start: int, delimiter: str, width: int) -> Iterato
     """
     at = start
     while at < len(lines):
-        record = _record(lines, at, delimiter, width)
+        record = record_at(lines, at, delimiter, width)
         at += record.lines
         yield record
 
 
-def _record(lines: list[str], at: int, delimiter: str, width: int) -> Record:
+def record_at(lines: Sequence[str], at: int, delimiter: str, width: int) -> Record:
+    """Return the record that begins at a line; see `records`."""
     line = lines[at]
     if QUOTE not in line:
         return _checked(Record(at + 1, tuple(line.split(delimiter)), line), width)
@@ -109,7 +110,7 @@ def _checked(record: Record, width: int) -> Record:
     return record
 
 
-def _swallowed_rows(lines: list[str], delimiter: str, width: int) -> bool:
+def _swallowed_rows(lines: Sequence[str], delimiter: str, width: int) -> bool:
     """Whether the later lines of a record look like rows of their own.
 
     A missing closing quotation mark takes in the rows below until the next mark, and the result

@@ -3,16 +3,26 @@
 The delimiter is told from the heading, never from the rows.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+import numpy as np
 import polars as pl
 
-from pipeline.logbook.decoding import DAMAGED, Decoded, decode, readable
+from pipeline.logbook.decoding import DAMAGED, decode, readable
 from pipeline.logbook.headings import Heading, find_heading, read_headings, unique_names
-from pipeline.logbook.plain import Plain, has_outer_blanks, plain_form, read_plain
-from pipeline.logbook.records import Record, records, split_line, split_lines
+from pipeline.logbook.lines import Lines
+from pipeline.logbook.plain import (
+    Form,
+    has_outer_blanks,
+    is_regular,
+    plain_lines,
+    read_plain,
+    read_regular,
+)
+from pipeline.logbook.records import Record, record_at, records, split_line
 
 
 class Ragged(NamedTuple):
@@ -103,60 +113,71 @@ def read_csv_table(data: bytes, name: str, file: str) -> SourceTable:
     """
     decoded = decode(data, file)
     heading_at, delimiter = find_heading(decoded.text, name, file)
-    if heading_at == 0 and (plain := plain_form(data, decoded, delimiter)) is not None:
-        table = _plain_table(plain, decoded, name, file)
-        if table is not None:
-            return table
-    return _careful_table(decoded, name, file, heading_at, delimiter)
-
-
-def _plain_table(plain: Plain, decoded: Decoded, name: str, file: str) -> SourceTable | None:
-    first = split_lines(_first_line(decoded.text))[0]
-    headings = read_headings(split_line(first, plain.delimiter), name, file)
-    cells = read_plain(plain, unique_names(headings))
-    if cells is None:
-        return None
+    lines = Lines(data, decoded)
+    written = split_line(lines.near_the_top(heading_at), delimiter)
+    headings = read_headings(written, name, file)
+    form = Form(delimiter, len(written), len(written) - len(headings))
+    body = _read_body(lines, heading_at, form, unique_names(headings))
+    ragged = (record for record in body.by_hand if record.fault is not None)
     return SourceTable(
         name=name,
         file=file,
         headings=headings,
-        cells=cells,
-        lines=cells.height + 1,
-        encoding=decoded.label,
-        delimiter=plain.delimiter,
-        has_outer_blanks=not decoded.text.isascii() or has_outer_blanks(plain),
-        is_encoding_guessed=decoded.is_guessed,
-        has_damage=DAMAGED in decoded.text,
-    )
-
-
-def _first_line(text: str) -> str:
-    end = text.find("\n")
-    return text if end < 0 else text[: end + 1]
-
-
-def _careful_table(
-    decoded: Decoded, name: str, file: str, heading_at: int, delimiter: str
-) -> SourceTable:
-    lines = split_lines(decoded.text)
-    headings = read_headings(split_line(lines[heading_at], delimiter), name, file)
-    found = list(records(lines, heading_at + 1, delimiter, len(headings)))
-    filled = [record for record in found if any(cell.strip() for cell in record.cells)]
-    sound = [record for record in filled if record.fault is None]
-    ragged = [record for record in filled if record.fault is not None]
-    return SourceTable(
-        name=name,
-        file=file,
-        headings=headings,
-        cells=_cells(sound, unique_names(headings)),
+        cells=body.cells,
         ragged=tuple(_ragged(record) for record in ragged),
-        lines=len(lines),
-        blank_lines=len(found) - len(filled),
+        lines=body.lines,
+        blank_lines=body.blank_lines,
         encoding=decoded.label,
         delimiter=delimiter,
         is_encoding_guessed=decoded.is_guessed,
-        has_damage=DAMAGED in decoded.text,
+        has_damage=DAMAGED.encode() in lines.body,
+        has_outer_blanks=has_outer_blanks(lines, delimiter),
     )
+
+
+class _Body(NamedTuple):
+    """What stands below the heading; `by_hand` are the records that were not certain at sight."""
+
+    cells: pl.DataFrame
+    lines: int
+    by_hand: tuple[Record, ...] = ()
+    blank_lines: int = 0
+
+
+def _read_body(lines: Lines, heading_at: int, form: Form, names: list[str]) -> _Body:
+    if heading_at == 0 and is_regular(lines, form):
+        cells = read_regular(lines, form, names)
+        if cells is not None:
+            return _Body(cells, cells.height + 1)
+    is_plain = plain_lines(lines, form)
+    is_plain[: heading_at + 1] = False
+    found = list(_by_hand(lines, heading_at + 1, is_plain, form, len(names)))
+    plain = read_plain(lines, is_plain, form, names)
+    if plain is None:
+        # The library and this reader do not agree on what a line is: then every line by hand.
+        is_plain[:] = False
+        found = list(records(lines, heading_at + 1, form.delimiter, len(names)))
+        plain = _cells([], names)
+    filled = [record for record in found if any(cell.strip() for cell in record.cells)]
+    sound = [record for record in filled if record.fault is None]
+    cells = pl.concat([plain, _cells(sound, names)]).sort("line") if sound else plain
+    return _Body(cells, len(lines), tuple(filled), len(found) - len(filled))
+
+
+def _by_hand(
+    lines: Lines, start: int, is_plain: np.ndarray, form: Form, width: int
+) -> Iterator[Record]:
+    """Yield the records that begin at a line which is not plain; what they take in is not either.
+
+    A plain line is a record of its own unless a record before it takes it in.
+    """
+    at = start
+    for line in (np.flatnonzero(~is_plain[start:]) + start).tolist():
+        if line >= at:
+            record = record_at(lines, line, form.delimiter, width)
+            at = line + record.lines
+            is_plain[line:at] = False
+            yield record
 
 
 def _ragged(record: Record) -> Ragged:

@@ -3,7 +3,9 @@
 import codecs
 import csv
 import io
+from collections.abc import Sequence
 
+import numpy as np
 import polars as pl
 import pytest
 from hypothesis import given, settings
@@ -11,10 +13,12 @@ from hypothesis import strategies as st
 from polars.testing import assert_frame_equal
 
 from pipeline.errors import LogbookError
+from pipeline.logbook import lines as lines_module
+from pipeline.logbook import plain as plain_module
 from pipeline.logbook import table as table_module
 from pipeline.logbook.decoding import decode
-from pipeline.logbook.headings import contract_name
-from pipeline.logbook.plain import plain_form, read_plain
+from pipeline.logbook.headings import contract_name, find_heading
+from pipeline.logbook.records import Record, record_at, records, split_lines
 from pipeline.logbook.table import SourceTable, read_csv_table
 
 HEADING = "batch_id,started_on,name,notes\n"
@@ -25,12 +29,17 @@ def _read(text: str | bytes, name: str = "batches") -> SourceTable:
     return read_csv_table(data, name, f"{name}.csv")
 
 
-def _is_plain(text: str, delimiter: str = ",") -> bool:
-    data = text.encode()
-    plain = plain_form(data, decode(data, "x"), delimiter)
-    return (
-        plain is not None and read_plain(plain, [str(at) for at in range(plain.width)]) is not None
-    )
+def _by_hand(text: str | bytes, patch: pytest.MonkeyPatch) -> list[int]:
+    """Return the lines of a file at which a record was looked at by hand."""
+    looked: list[int] = []
+
+    def look(lines: Sequence[str], at: int, delimiter: str, width: int) -> Record:
+        looked.append(at + 1)
+        return record_at(lines, at, delimiter, width)
+
+    patch.setattr(table_module, "record_at", look)
+    _read(text)
+    return looked
 
 
 @pytest.mark.parametrize("delimiter", [",", ";", "\t"])
@@ -122,31 +131,64 @@ def test_lines_blank_lines_and_records_add_up() -> None:
     ],
 )
 def test_the_short_way_is_taken_and_agrees(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert _is_plain(text)
+    assert _by_hand(text, monkeypatch) == []
     _assert_both_ways_agree(text, monkeypatch)
 
 
 @pytest.mark.parametrize(
-    "text",
+    ("rows", "looked"),
     [
-        f'{HEADING}A1,2026-01-10,"x"z,y\n',
-        f'{HEADING}A1,2026-01-10,5" jar,y\n',
-        f'{HEADING}A1,2026-01-10,"x\ny",z\n',
-        f'{HEADING}A1,2026-01-10,"x,y\nA2,2026-01-10,x",y\n',
-        f'{HEADING}"","","",""\n',
-        f'{HEADING}" ",2026-01-10,x,y\n',
-        f"{HEADING}A1,2026-01-10,x\n",
-        f"{HEADING}A1,2026-01-10,x,y,z\n",
-        f"{HEADING}A1,2026-01-10,x\nA2,2026-01-10,x,y,z\n",
-        f"{HEADING}\nA1,2026-01-10,x,y\n",
-        f"{HEADING},,,\n",
-        f"{HEADING}A1,2026-01-10,x\ry,z\n",
-        "batch_id,started_on,,\nA1,2026-01-10,,lost\n",
-        f"\n{HEADING}A1,2026-01-10,x,y\n",
+        ('A1,2026-01-10,"x"z,y\n', [3]),
+        ('A1,2026-01-10,5" jar,y\n', [3]),
+        ('A1,2026-01-10,"x\ny",z\n', [3]),
+        ('A1,2026-01-10,"x,y\nA2,2026-01-10,x",y\n', [3, 4]),
+        ('"","","",""\n', [3]),
+        ('" ",2026-01-10,x,y\n', [3]),
+        ("A1,2026-01-10,x\n", [3]),
+        ("A1,2026-01-10,x,y,z\n", [3]),
+        ("A1,2026-01-10,x\nA2,2026-01-10,x,y,z\n", [3, 4]),
+        ("\nA1,2026-01-10,x,y\n", [3]),
+        (",,,\n", [3]),
+        ("A1,2026-01-10,x\ry,z\n", [3, 4]),
+        ('\ufeffA1,2026-01-10,"x",y\n', [3]),
+        ("\u00a0,2026-01-10,x,y\n", [3]),
     ],
 )
-def test_the_short_way_is_not_taken_where_it_could_differ(text: str) -> None:
-    assert not _is_plain(text)
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_only_an_odd_record_is_looked_at_by_hand(
+    rows: str, looked: list[int], end: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = f"{HEADING}A0,2026-01-09,x,y\n{rows}A9,2026-01-19,x,y\n".replace("\n", end)
+    assert _by_hand(text, monkeypatch) == looked
+    _assert_both_ways_agree(text, monkeypatch)
+
+
+@pytest.mark.parametrize(
+    ("text", "looked"),
+    [
+        ("batch_id,started_on,,\nA1,2026-01-10,,\nA2,2026-01-11,,lost\n", [3]),
+        (f"\n{HEADING}A1,2026-01-10,x,y\n", []),
+        (f"sep=,\n{HEADING}A1,2026-01-10,x,y\n", []),
+    ],
+)
+def test_an_odd_heading_costs_no_other_line(
+    text: str, looked: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert _by_hand(text, monkeypatch) == looked
+    _assert_both_ways_agree(text, monkeypatch)
+
+
+@pytest.mark.parametrize("codec", ["utf-8", "utf-16", "cp1252"])
+def test_an_unreadable_letter_costs_its_own_line(
+    codec: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rows = "".join(f"A{at},2026-01-10,mûre,y\n" for at in range(5))
+    data = (HEADING + rows).encode(codec)
+    # Byte 0x9d is no letter of Windows-1252 and no UTF-8; in UTF-16 it leaves half a letter.
+    bad = data.replace("A3".encode(codec)[-2:], {"utf-16": b"\x00\xdc"}.get(codec, b"\x9d"))
+    assert _by_hand(bad, monkeypatch) == [5]
+    assert [(row.line, row.fault) for row in _read(bad).ragged] == [(5, "letters")]
+    _assert_both_ways_agree(bad, monkeypatch)
 
 
 LINES = st.text(alphabet='A1,;"\r\n\t ½', max_size=60)
@@ -179,14 +221,73 @@ def test_both_ways_agree_on_quoted_rows(rows: list[tuple[str, ...]], quoting: in
         _assert_both_ways_agree(HEADING + buffer.getvalue(), patch)
 
 
-def _assert_both_ways_agree(text: str, patch: pytest.MonkeyPatch) -> None:
+@settings(max_examples=300)
+@given(
+    rows=st.lists(
+        st.one_of(
+            st.just("A1,2026-01-10,plum,a note"),
+            st.just('A2,2026-01-10,"plum, dark","he said ""so"""'),
+            st.text(alphabet='A1,;"\t ½é\u00a0', max_size=24),
+            st.text(alphabet='A,"\n', max_size=24),
+        ),
+        max_size=30,
+    ),
+    codec=st.sampled_from(["utf-8", "utf-8-sig", "utf-16", "cp1252"]),
+    end=st.sampled_from(["\n", "\r\n", "\r"]),
+    block=st.sampled_from([1, 40, 1 << 24]),
+    damage=st.integers(0, 900),
+)
+def test_both_ways_agree_on_plain_rows_among_odd_ones(
+    rows: list[str], codec: str, end: str, block: int, damage: int
+) -> None:
+    data = (HEADING + "\n".join(rows)).replace("\n", end).encode(codec)
+    at = len(HEADING.replace("\n", end).encode(codec)) + damage
+    if at < len(data):
+        # One byte that most encodings do not have there, below the heading.
+        data = data[:at] + b"\x9d" + data[at + 1 :]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(lines_module, "BLOCK", block)
+        patch.setattr(plain_module, "BLOCK", block)
+        _assert_both_ways_agree(data, patch)
+
+
+def _assert_both_ways_agree(text: str | bytes, patch: pytest.MonkeyPatch) -> None:
     short = _read(text)
-    patch.setattr(table_module, "plain_form", lambda *_: None)
+    patch.setattr(table_module, "is_regular", lambda *_: False)
+    patch.setattr(
+        table_module, "plain_lines", lambda lines, _form: np.zeros(len(lines), dtype=bool)
+    )
     careful = _read(text)
     assert_frame_equal(short.cells, careful.cells)
+    assert_frame_equal(short.stripped, careful.stripped)
     assert short.ragged == careful.ragged
     assert (short.lines, short.rows_read) == (careful.lines, careful.rows_read)
+    assert short.blank_lines == careful.blank_lines
     assert short.headings == careful.headings
+    _assert_is_what_the_text_says(short, text if isinstance(text, bytes) else text.encode())
+
+
+def _assert_is_what_the_text_says(table: SourceTable, data: bytes) -> None:
+    """Compare with every record read one by one from the whole file as text."""
+    text = decode(data, table.file).text
+    lines = split_lines(text)
+    heading_at, delimiter = find_heading(text, table.name, table.file)
+    found = [
+        record
+        for record in records(lines, heading_at + 1, delimiter, len(table.headings))
+        if any(cell.strip() for cell in record.cells)
+    ]
+    assert table.lines == len(lines)
+    assert [row.line for row in table.ragged] == [r.line for r in found if r.fault]
+    assert table.cells.rows() == [
+        (record.line, *(cell or None for cell in record.cells))
+        for record in found
+        if not record.fault
+    ]
+
+
+def test_a_blank_at_the_very_end_is_outside_its_cell() -> None:
+    assert _read(f"{HEADING}A1,2026-01-10,x,y ").stripped["notes"].to_list() == ["y"]
 
 
 def test_nothing_is_inferred() -> None:
