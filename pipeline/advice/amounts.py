@@ -4,9 +4,11 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from pipeline.logbook.numerals import Decimal
 from pipeline.logbook.units import Unit, find_unit
 
-_WORD = re.compile(r"(?:us |imp )?[^\W\d_]+(?:/[^\W\d_]+)?|%", re.IGNORECASE)
+_WORD = re.compile(r"fl\.? ?oz|(?:us |imp )?[^\W\d_]+(?:/[^\W\d_]+)?|%", re.IGNORECASE)
+_COUNTRY = re.compile(r"\b(us|imp)(?:erial)?\b", re.IGNORECASE)
 _STEP_SHARE = 0.04  # an amount is rounded by about this share at most of itself
 
 # Unit: the steps it can be measured in, coarsest first.
@@ -20,10 +22,12 @@ _STEPS: dict[str, tuple[Fraction, ...]] = {
     "qt": (Fraction(1, 2), Fraction(1, 4)),
     "pt": (Fraction(1, 2), Fraction(1, 4)),
     "cup": (Fraction(1, 2), Fraction(1, 4)),
+    "floz": (Fraction(1), Fraction(1, 2)),
     "tbsp": (Fraction(1, 2),),
     "tsp": (Fraction(1, 2), Fraction(1, 4), Fraction(1, 8)),
 }
 _OUNCES = 16
+_SHOWN = {"floz": "fl oz"}
 
 
 @dataclass(frozen=True)
@@ -34,7 +38,12 @@ class Amount:
     si: float
 
 
-def resized(like: str, si_now: float, si_wanted: float) -> Amount | None:
+def decimals_as_typed(text: str, decimal: Decimal) -> str:
+    """Return a number as a logbook with that decimal sign reads it."""
+    return text.replace(".", decimal)
+
+
+def resized(like: str, si_now: float, si_wanted: float, decimal: Decimal = ".") -> Amount | None:
     """Return an amount near the one wanted, written the way the maker wrote the old one.
 
     Parameters
@@ -43,6 +52,8 @@ def resized(like: str, si_now: float, si_wanted: float) -> Amount | None:
         The cell as it is, e.g. ``4 lb 8 oz``, ``1/2 tsp``, ``to 1 gal``.
     si_now, si_wanted : float
         What that cell means, and what is wanted, both in kg or both in L, above nought.
+    decimal : {".", ","}
+        How the logbook writes decimals.
 
     Returns
     -------
@@ -50,6 +61,7 @@ def resized(like: str, si_now: float, si_wanted: float) -> Amount | None:
         Rounded to what can be measured; `si` is what the text means. None if the cell's unit
         cannot be divided (a packet, a tablet).
     """
+    like = like.replace(",", ".") if decimal == "," else like
     unit = unit_of(like)
     if unit is None or (unit.name not in _STEPS and unit.name != "lb") or si_now <= 0:
         return None
@@ -61,8 +73,8 @@ def resized(like: str, si_now: float, si_wanted: float) -> Amount | None:
     count = _rounded(si_wanted / size, name)
     if count <= 0:
         return None
-    shown = _in_pounds(count) if unit.name == "lb" else f"{_fraction(count, name)} {unit.name}"
-    return Amount(f"{prefix}{shown}", float(count) * size)
+    shown = _in_pounds(count) if unit.name == "lb" else _counted(count, unit, like)
+    return Amount(f"{prefix}{decimals_as_typed(shown, decimal)}", float(count) * size)
 
 
 def unit_of(cell: str) -> Unit | None:
@@ -96,6 +108,13 @@ def _rounded(count: float, unit: str) -> Fraction:
     steps = _STEPS[unit]
     step = next((step for step in steps if step / 2 <= _STEP_SHARE * count), steps[-1])
     return round(Fraction(count) / step) * step
+
+
+def _counted(count: Fraction, unit: Unit, like: str) -> str:
+    """Write a count of a unit; a gallon that says whose it is goes on saying so."""
+    country = _COUNTRY.search(like)
+    whose = f"{country.group(1).lower()} " if country else ""
+    return f"{_fraction(count, unit.name)} {whose}{_SHOWN.get(unit.name, unit.name)}"
 
 
 def _in_pounds(ounces: Fraction) -> str:

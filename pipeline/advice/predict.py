@@ -97,11 +97,39 @@ def predict(
         Their lines, with the columns of `staged_recipes`.
     """
     expected = forecast(models, plans.musts, plans.must_fruits)
+    rows = {must_id: row for row, must_id in enumerate(expected.musts.ids)}
+    return predictions(cellar, models, plans, expected, rows, lines)
+
+
+def predictions(
+    cellar: Cellar,
+    models: Models,
+    plans: PlannedMusts,
+    expected: Forecast,
+    rows: dict[str, int],
+    lines: pl.DataFrame,
+) -> list[dict[str, Any]]:
+    """Word some of what was already forecast as predictions.
+
+    Parameters
+    ----------
+    cellar : Cellar
+    models : Models
+    plans : PlannedMusts
+        The recipes as the mart describes them.
+    expected : Forecast
+        Of those.
+    rows : dict of str to int
+        What to call a recipe, to its row.
+    lines : polars.DataFrame
+        Their lines, with the columns of `staged_recipes`.
+    """
     kinds = {str(name[0]): set(rows["kind"]) for name, rows in lines.group_by("recipe")}
-    return [
-        _prediction(cellar, models, plans, expected, row, kinds.get(must_id, set()))
-        for row, must_id in enumerate(expected.musts.ids)
-    ]
+    found = []
+    for name, row in rows.items():
+        known = kinds.get(plans.musts["must_id"][row], set())
+        found.append(_prediction(cellar, models, plans, expected, row, known) | {"recipe": name})
+    return found
 
 
 def _prediction(

@@ -75,11 +75,13 @@ class Outcome:
         What both rest on cancels: two recipes of one fruit share what is not known of the fruit.
         """
         value = float(self.mean[after] - self.mean[before])
+        return self._estimate(value, float(self.change_sd(before)[after]), (-np.inf, np.inf))
+
+    def change_sd(self, before: int) -> np.ndarray:
+        """Return how surely the difference of every must from one of them is known (n,)."""
         if self.slope is not None and self.spread is not None:
-            sd = float(self.spread((self.slope[after] - self.slope[before])[None, :])[0])
-        else:
-            sd = float(np.hypot(self.sd[after], self.sd[before]))
-        return self._estimate(value, sd, (-np.inf, np.inf))
+            return self.spread(self.slope - self.slope[before])
+        return np.hypot(self.sd, self.sd[before])
 
     def _estimate(self, value: float, sd: float, bounds: tuple[float, float]) -> Estimate | None:
         return estimate_from(value, sd, self.unit, self.batches, self.degrees, bounds)

@@ -21,6 +21,9 @@ POUND = 0.45359237
         ("to 1 gal", 4.546, 5.11, "to 1 1/8 gal"),
         ("3 1/2 qt", 3.312, 3.79, "4 qt"),
         ("3.2 L", 3.2, 3.52, "3.5 L"),
+        ("1 us gal", 3.785, 4.3, "1 1/8 us gal"),
+        ("to 1 gal (Imp)", 4.546, 5.2, "to 1 1/8 imp gal"),
+        ("2 fl oz", 0.06, 0.1, "3 1/2 fl oz"),
     ],
 )
 def test_amount_is_written_as_the_maker_wrote_it(
@@ -41,3 +44,10 @@ def test_si_is_what_the_text_means() -> None:
 @pytest.mark.parametrize("like", ["1 packet", "2 tablets"])
 def test_pieces_are_not_divided(like: str) -> None:
     assert resized(like, 0.005, 0.003) is None
+
+
+def test_a_decimal_comma_is_read_and_written_where_the_logbook_has_it() -> None:
+    found = resized("1,5 kg", 1.5, 1.26, ",")
+    assert found is not None
+    assert found.text == "1,3 kg"
+    assert found.si == pytest.approx(1.3)

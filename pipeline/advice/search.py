@@ -1,0 +1,150 @@
+"""The search for changes worth making: every single one, and the best of them two and three deep.
+
+All single changes are planned and forecast together. What pairs and triples would bring is first
+added up from the singles, all of them at once; the most promising are then planned and forecast
+together too, since two changes seldom do exactly what each does alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from scipy import stats
+
+from pipeline.advice.edits import Edit, apply_sets
+from pipeline.advice.search_sets import WORTH_A_CHANGE, mixing_pairs, promising
+from pipeline.advice.wanted import Wanted
+from pipeline.advice.yardstick import (
+    SHORT_COSTS,
+    Yardstick,
+    outcomes_of,
+    yardstick_of,
+)
+from pipeline.cellar import Cellar
+from pipeline.cellar.plan import PlannedMusts, plan_musts
+from pipeline.learning import Models
+from pipeline.learning.forecast import Forecast, forecast
+
+WORTH_AT_ALL = 0.3  # [points of 20] under which nobody would notice; common practice, no source
+SURE_ENOUGH = 0.9  # chance that the changes are for the better
+TRIED_TOGETHER = 120  # pairs and triples that are planned and forecast
+
+
+@dataclass(frozen=True)
+class Tried:
+    """Recipes tried out: the base first, then one for each set of edits; arrays have one each.
+
+    `worth` is the expected score less what an unfilled vessel and unmet wishes cost, `gain` what
+    it is above the base's, `chance` how likely it is above it at all. `is_allowed` tells whether
+    every wish of the maker is met, or at least no worse than by the recipe as it is.
+    """
+
+    sets: list[tuple[Edit, ...]]
+    plans: PlannedMusts
+    forecast: Forecast
+    lines: pl.DataFrame
+    worth: np.ndarray
+    chance: np.ndarray
+    is_allowed: np.ndarray
+
+    @property
+    def gain(self) -> np.ndarray:
+        """Return by how much each is better than the base, in points."""
+        return self.worth - self.worth[0]
+
+
+@dataclass(frozen=True)
+class Found:
+    """What the search found.
+
+    `singles` holds the single changes (and pairs of them), `best` the trial in which the best set
+    is, and `row` where: 0 if the recipe is best left alone.
+    """
+
+    singles: Tried
+    best: Tried
+    row: int
+
+    @property
+    def changes(self) -> tuple[Edit, ...]:
+        """Return the changes worth making."""
+        return self.best.sets[self.row]
+
+
+def search(
+    cellar: Cellar, models: Models, lines: pl.DataFrame, edits: Sequence[Edit], wanted: Wanted
+) -> Found:
+    """Find the changes worth making.
+
+    Parameters
+    ----------
+    cellar : Cellar
+    models : Models
+    lines : polars.DataFrame
+        The recipe's rows of `staged_recipes`.
+    edits : sequence of Edit
+        The single changes to try.
+    wanted : Wanted
+        What the maker wants whatever is changed.
+    """
+    start = [(), *((edit,) for edit in edits), *mixing_pairs(edits)]
+    singles = _tried(cellar, models, lines, start, wanted)
+    outcomes = outcomes_of(cellar, singles.plans.musts, singles.forecast)
+    yardstick = yardstick_of(cellar, outcomes, wanted)
+    sets = promising(start, outcomes, yardstick, TRIED_TOGETHER)
+    together = _tried(cellar, models, lines, [(), *sets], wanted)
+    tried = max((singles, together), key=lambda tried: _best(tried, yardstick.out_of)[0])
+    return Found(singles, tried, _best(tried, yardstick.out_of)[1])
+
+
+def _tried(
+    cellar: Cellar,
+    models: Models,
+    lines: pl.DataFrame,
+    sets: list[tuple[Edit, ...]],
+    wanted: Wanted,
+) -> Tried:
+    every = apply_sets(lines, sets, [f"{number:05d}" for number in range(len(sets))])
+    plans = plan_musts(every, float(cellar.settings()["bottle_l"]))
+    expected = forecast(models, plans.musts, plans.must_fruits)
+    outcomes = outcomes_of(cellar, plans.musts, expected)
+    yardstick = yardstick_of(cellar, outcomes, wanted)
+    worth = yardstick.worth(outcomes)
+    return Tried(
+        sets,
+        plans,
+        expected,
+        every,
+        worth,
+        _chance(expected, worth, yardstick),
+        yardstick.is_allowed(outcomes),
+    )
+
+
+def _chance(expected: Forecast, worth: np.ndarray, yardstick: Yardstick) -> np.ndarray:
+    """Return how likely each is better than the base, from how surely the differences are known."""
+    sd = expected["score"].change_sd(0)
+    share = expected["finished_fraction"]
+    slope = SHORT_COSTS * yardstick.out_of / 20.0 * (share.mean < yardstick.full)
+    sd = np.hypot(sd, slope * np.nan_to_num(share.change_sd(0)))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        away = (worth - worth[0]) / sd
+    return np.asarray(stats.t.cdf(away, max(expected["score"].degrees, 3.0)))
+
+
+def _best(tried: Tried, out_of: float) -> tuple[float, int]:
+    """Return the set worth making and what it is worth; every change must earn its place.
+
+    The base (row 0) is worth nothing and is the best where nothing else is worth making.
+    """
+    points = out_of / 20.0
+    value = tried.gain - WORTH_A_CHANGE * points * np.array([len(edits) for edits in tried.sets])
+    is_worth = tried.is_allowed & (tried.chance >= SURE_ENOUGH) & np.isfinite(value)
+    is_worth &= tried.gain >= WORTH_AT_ALL * points
+    value = np.where(is_worth, value, -np.inf)
+    value[0] = 0.0
+    row = int(np.argmax(value))
+    return float(value[row]), row

@@ -1,0 +1,108 @@
+"""How recipes are judged: by expected score, subject to a full vessel and the maker's wishes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from pipeline.advice.wanted import Wanted
+from pipeline.cellar import Cellar
+from pipeline.enology.limits import limit
+from pipeline.learning.forecast import Forecast
+
+FULL = 0.95  # finished share of the target that counts as a full vessel
+SHORT_COSTS = 20.0  # [points of 20] that an empty vessel would cost; 5 % short weighs as one point
+STRENGTH_MAY_MOVE = 1.0  # [% vol] from the recipe's own, which the maker chose
+# [points of 20] for each % vol outside the strength asked for, and for a bottle twice as dear:
+# what the maker asks for goes before a finer taste.
+OUTSIDE_COSTS, DEARER_COSTS = 8.0, 40.0
+
+
+@dataclass(frozen=True)
+class Outcomes:
+    """What a set of recipes comes to, as far as the maker's wishes go; arrays (n,)."""
+
+    score: np.ndarray
+    share: np.ndarray
+    strength: np.ndarray
+    cost_per_bottle: np.ndarray
+    phosphate: np.ndarray
+
+
+@dataclass(frozen=True)
+class Yardstick:
+    """How recipes are judged: the maker's wishes, with what the base makes of those left open."""
+
+    out_of: float
+    full: float
+    full_needed: float
+    strength: tuple[float, float]
+    cost_per_bottle: float
+    phosphate: float
+
+    def worth(self, found: Outcomes) -> np.ndarray:
+        """Return the score less what an unfilled vessel and unmet wishes cost [points]."""
+        short = np.maximum(self.full - found.share, 0.0)
+        low, high = self.strength
+        outside = np.maximum(low - found.strength, 0.0) + np.maximum(found.strength - high, 0.0)
+        dearer = np.maximum(found.cost_per_bottle / self.cost_per_bottle - 1.0, 0.0)
+        costs = SHORT_COSTS * short + OUTSIDE_COSTS * outside
+        costs = costs + DEARER_COSTS * np.nan_to_num(dearer)
+        return found.score - self.out_of / 20.0 * costs
+
+    def is_allowed(self, found: Outcomes) -> np.ndarray:
+        """Tell which recipes meet every wish, or are no further from it than the base (the first).
+
+        Half a hundredth of a vessel, a twentieth of a % vol and a hundredth of a price are nothing.
+        """
+        low, high = self.strength
+        misses = (
+            np.maximum(self.full_needed - found.share, 0.0) / 0.005,
+            (np.maximum(low - found.strength, 0.0) + np.maximum(found.strength - high, 0.0)) / 0.05,
+            np.maximum(np.nan_to_num(found.cost_per_bottle / self.cost_per_bottle) - 1, 0.0) / 0.01,
+            np.maximum(found.phosphate - self.phosphate, 0.0) / 1e-9,
+        )
+        return np.all([miss <= miss[0] + 1.0 for miss in misses], axis=0)
+
+
+def outcomes_of(cellar: Cellar, musts: pl.DataFrame, expected: Forecast) -> Outcomes:
+    """Return what recipes are expected to come to.
+
+    Parameters
+    ----------
+    cellar : Cellar
+    musts : polars.DataFrame
+        Their rows of `musts`.
+    expected : Forecast
+        Of those, in that order.
+    """
+
+    def column(name: str) -> np.ndarray:
+        values = musts[name].cast(pl.Float64)
+        return values.fill_null(float("nan")).to_numpy().astype(float)
+
+    share = expected["finished_fraction"].mean
+    bottles = np.maximum(share * column("target_volume_l"), 1e-6) / cellar.settings()["bottle_l"]
+    return Outcomes(
+        score=expected["score"].mean,
+        share=share,
+        strength=expected["alcohol"].mean,
+        cost_per_bottle=column("cost") / bottles,
+        phosphate=np.nan_to_num(column("ammonium_phosphate_g_l")),
+    )
+
+
+def yardstick_of(cellar: Cellar, outcomes: Outcomes, wanted: Wanted) -> Yardstick:
+    """Return how recipes are judged, the first of the outcomes being the recipe as it is."""
+    share, strength = float(outcomes.share[0]), float(outcomes.strength[0])
+    full = FULL if wanted.full is None else wanted.full
+    return Yardstick(
+        out_of=float(cellar.settings()["score_out_of"]),
+        full=full,
+        full_needed=full if wanted.full is not None else min(full, share),
+        strength=wanted.strength or (strength - STRENGTH_MAY_MOVE, strength + STRENGTH_MAY_MOVE),
+        cost_per_bottle=wanted.cost_per_bottle or np.inf,
+        phosphate=max(limit("ammonium phosphate us").value, float(outcomes.phosphate[0])),
+    )
