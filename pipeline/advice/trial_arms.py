@@ -124,7 +124,7 @@ def _freezing(planned: Planned) -> Iterator[Split]:
         for line in alike
         if bool(line["is_frozen"]) == now
     )
-    labels = ("frozen first", "fresh") if now else ("fresh", "frozen first")
+    labels = ("frozen fruit", "fresh fruit") if now else ("fresh fruit", "frozen fruit")
     yield Split("freezing", "fruit", labels, (), edits)
 
 
@@ -138,7 +138,7 @@ def _crushing(planned: Planned) -> Iterator[Split]:
         for line in alike
         if line["form"] == now
     )
-    yield Split("crushing", "fruit", (now, there), (), edits)
+    yield Split("crushing", "fruit", (f"the fruit {now}", f"the fruit {there}"), (), edits)
 
 
 def _form(line: dict[str, Any], form: str, *, is_frozen: bool) -> Edit:
@@ -158,7 +158,8 @@ def _yeasts(planned: Planned) -> Iterator[Split]:
     for there in known:
         if there.casefold() != here.casefold():
             edit = _whole("yeast", "yeast", now or "", there, None, yeast=there)
-            yield Split("yeast", "must", (here, there), base, (edit,))
+            labels = (f"the yeast {here}", f"the yeast {there}")
+            yield Split("yeast", "must", labels, base, (edit,))
 
 
 def _whole(kind: str, field: str, before: str, after: str, si: float | None, **cells: Any) -> Edit:
@@ -180,7 +181,7 @@ def _warmth(planned: Planned) -> Iterator[Split]:
 
     base = () if said is not None else at(now)
     for there in _a_step_away(now, seen, WARMTH_STEP_C, LEAST_WARMTH_C):
-        labels = (f"fermented at {now:.0f} °C", f"fermented at {there:g} °C")
+        labels = (f"a ferment at {now:.0f} °C", f"a ferment at {there:g} °C")
         yield Split("must_temperature", "place", labels, base, at(there))
 
 
@@ -192,5 +193,5 @@ def _sweetness(planned: Planned) -> Iterator[Split]:
     there = 5.0 * round((max(said or 0.0, planned.sugar_g_l) + SWEETER_G_L) / 5.0)
     before = "" if said is None else f"{said:g} g/L"
     edit = _whole("recipe", "sweeten_to", before, f"{there:g} g/L", there, sweeten_to_g_l=there)
-    here = f"sweetened to {said:g} g/L" if said else "as it is"
-    yield Split("residual_sugar", "glass", (here, f"sweetened to {there:g} g/L"), (), (edit,))
+    here = f"sugar up to {said:g} g/L" if said else "its own sugar"
+    yield Split("residual_sugar", "glass", (here, f"sugar up to {there:g} g/L"), (), (edit,))
