@@ -1,4 +1,4 @@
-"""The commands of one batch or recipe at a time: bench, sheet, tasting. They fit no model."""
+"""The commands of one batch or recipe at a time: bench, sheet, tasting, trial."""
 
 import argparse
 from pathlib import Path
@@ -98,3 +98,21 @@ def tasting(request: argparse.Namespace, say: Say) -> Answer:
             seed=request.seed,
         ),
     )
+
+
+def trial(request: argparse.Namespace, say: Say) -> Answer:
+    """Choose the split batch that would teach most, and say what earlier ones settled."""
+    from pipeline.advice import trial as advice
+    from pipeline.learning import fit_models
+
+    cellar = _loaded(request, say)
+    say("fitting the models")
+    data = advice.answer(
+        cellar,
+        fit_models(cellar),
+        request.recipe,
+        tasters=request.tasters,
+        seed=request.seed,
+        pair=request.pair or (),
+    )
+    return _answer(cellar, data, cannot_say=not data["arms"] and not data["settled"])

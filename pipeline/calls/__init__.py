@@ -6,7 +6,7 @@ from pipeline.calls.shape import Command
 _WORDS = (
     *("new", "demo", "check", "load", "fit"),
     *("volume", "yeasts", "harsh"),
-    *("compare", "predict", "suggest", "bench", "sheet", "tasting"),
+    *("compare", "predict", "suggest", "trial", "bench", "sheet", "tasting"),
     *("import", "add", "export", "app"),
 )
 _BY_NAME = {

@@ -34,6 +34,22 @@ COMMANDS: tuple[Command, ...] = (
         "pipeline.show.text_advice:suggest",
     ),
     Command(
+        "trial",
+        "the split batch that would teach most about a recipe, and what earlier ones settled",
+        "trial my-logbook 'damson soft' --tasters 4",
+        (
+            LOGBOOK,
+            argument("recipe", metavar="RECIPE", help="a recipe in recipes.csv"),
+            argument("--tasters", type=int, help="who will taste (default: all of the logbook)"),
+            argument(
+                "--pair", metavar="BATCH", nargs=2, help="two batches that were the two arms"
+            ),
+            argument("--seed", type=int, default=1, help="another number, another order"),
+        ),
+        "pipeline.commands_bench:trial",
+        "pipeline.show.text_trial:trial",
+    ),
+    Command(
         "bench",
         "doses for a finished wine: sweeten, stabilise, acid, blend, from its own readings",
         "bench my-logbook 2025-09 --sweeten-to '20 g/L'",
