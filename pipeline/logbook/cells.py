@@ -31,7 +31,8 @@ def read_cells(
     Parameters
     ----------
     cells : polars.Series
-        Text without outer blanks; null where the cell is blank.
+        Text; null or nothing but blanks where the cell is blank. Names and notes must have no outer
+        blanks; other kinds may.
     column : Column
         What the contract says of it.
     heading : Unit, optional

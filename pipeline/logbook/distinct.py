@@ -42,7 +42,7 @@ def read_distinct(
     Parameters
     ----------
     cells : polars.Series
-        Text; null where the cell is blank.
+        Text; null or nothing but blanks where the cell is blank.
     read : callable
         Returns the values of `fields` for a text, or why it cannot be read.
     fields : mapping of str to polars.DataType
@@ -62,6 +62,7 @@ def read_distinct(
         columns = [column.alias(name) for name, column in zip(fields, empty, strict=True)]
         return ReadColumn(pl.DataFrame(columns), no_faults())
     distinct = cells.drop_nulls().unique()
+    distinct = distinct.filter(distinct.str.strip_chars() != "")
     lookup = _lookup(distinct, read, fields)
     place = cells.replace_strict(
         distinct,

@@ -82,7 +82,8 @@ class Lines(Sequence[str]):
         start = 0
         for _ in range(at):
             start = self.body.find(b"\n", start) + 1
-        return self.body[start:].split(b"\n", 1)[0].decode(errors=self._errors)
+        end = self.body.find(b"\n", start)
+        return self.body[start : end if end >= 0 else None].decode(errors=self._errors)
 
     def is_readable(self, at: int) -> bool:
         """Whether every letter of a line could be read."""

@@ -5,18 +5,19 @@ the library touches them, the place of every delimiter and quotation mark is che
 open after a delimiter, close before one, and end on their line.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
 import polars as pl
 
 from pipeline.logbook.lines import BLOCK, LINE_FEED, Lines
-from pipeline.logbook.records import QUOTE
+from pipeline.logbook.records import QUOTE, Record
 
 _BLANK, _QUOTE, _LAST_ASCII = 32, ord(QUOTE), 126
 # [bytes] First letters from here to there begin no sort of blank and no byte order mark.
 _ACCENTED = (0xC3, 0xDF)
+_UNUSED_SIGNS = "\x1f\x1e\x1d\x1c\x01\x02\x03\x04"  # no text has all of them
 
 
 class Form(NamedTuple):
@@ -131,7 +132,7 @@ def is_regular(lines: Lines, form: Form) -> bool:
     shorter: so only if it does not refuse is every line certain.
     """
     letters = lines.letters
-    if not lines.is_whole or not len(letters) or form.spare or (letters == _QUOTE).any():
+    if not lines.is_whole or not len(letters) or form.spare or QUOTE.encode() in lines.body:
         return False
     count = np.count_nonzero(letters == LINE_FEED) + (letters[-1] != LINE_FEED)
     marks = np.count_nonzero(letters == ord(form.delimiter))
@@ -155,45 +156,78 @@ def read_regular(lines: Lines, form: Form, names: list[str]) -> pl.DataFrame | N
 
 
 def read_plain(
-    lines: Lines, is_plain: np.ndarray, form: Form, names: list[str]
+    lines: Lines, is_plain: np.ndarray, sound: Sequence[Record], form: Form, names: list[str]
 ) -> pl.DataFrame | None:
-    """Read the records of the plain lines; None if the library sees others than there are.
+    """Read the records of the plain lines, and those found by hand in their places among them.
 
     Parameters
     ----------
     lines : Lines
         The whole file.
     is_plain : numpy.ndarray of bool
-        Which lines to read.
+        Which lines are a record each.
+    sound : sequence of Record
+        Records found by hand, in order.
     form : Form
-        How they are cut.
+        How the lines are cut.
     names : list of str
         Column names for the frame.
 
     Returns
     -------
-    polars.DataFrame
-        One row per line: `line` and text columns, empty cells null.
+    polars.DataFrame or None
+        One row per record: `line` and text columns, empty cells null. None if the library sees
+        other records than there are.
     """
-    at = np.flatnonzero(is_plain)
-    schema = {"line": pl.Int64} | {name: pl.String() for name in names}
+    at = np.sort(np.append(np.flatnonzero(is_plain) + 1, [record.line for record in sound]))
+    at = at.astype(np.int64)
     if not len(at):
-        return pl.DataFrame(schema=schema)
-    frame = _cut(_joined(lines, is_plain), form, QUOTE)
+        return pl.DataFrame(schema={"line": pl.Int64} | {name: pl.String() for name in names})
+    stand_in = _stand_in(lines.body)
+    if stand_in is None:
+        return None
+    rows = {record.line - 1: _row(record, form, stand_in) for record in sound}
+    body = _joined(lines, is_plain, rows)
+    frame = _cut(body, form, QUOTE)
     if frame.shape != (len(at), form.cells):
         return None
     frame = frame[:, : len(names)]
     frame.columns = names
-    # The library makes unquoted empty cells null and leaves quoted ones as empty text.
-    return frame.select(pl.Series("line", at + 1), pl.when(pl.all() != "").then(pl.all()))
+    if b'""' in body:
+        # The library makes unquoted empty cells null and leaves quoted ones as empty text.
+        frame = frame.with_columns(pl.when(pl.all() != "").then(pl.all()))
+    broken = {at for record in sound for at, cell in enumerate(record.cells) if "\n" in cell}
+    return frame.select(
+        pl.Series("line", at),
+        *(
+            pl.col(name).str.replace_all(stand_in, "\n", literal=True) if place in broken else name
+            for place, name in enumerate(names)
+        ),
+    )
 
 
-def _joined(lines: Lines, is_plain: np.ndarray) -> bytes:
-    """Return the plain lines alone, run by run."""
+def _stand_in(body: bytes) -> str | None:
+    """Return a sign that stands nowhere in the file, to stand in for line ends inside cells."""
+    return next((sign for sign in _UNUSED_SIGNS if sign.encode() not in body), None)
+
+
+def _row(record: Record, form: Form, stand_in: str) -> bytes:
+    """Write a record on one line."""
+    cells = (cell.replace(QUOTE, 2 * QUOTE).replace("\n", stand_in) for cell in record.cells)
+    row = form.delimiter.join(f"{QUOTE}{cell}{QUOTE}" if cell else "" for cell in cells)
+    return (row + form.delimiter * form.spare).encode()
+
+
+def _joined(lines: Lines, is_plain: np.ndarray, rows: dict[int, bytes]) -> bytes:
+    """Return the plain lines run by run, and between them the rows, by their line."""
     turns = np.flatnonzero(np.diff(is_plain, prepend=False, append=False))
-    runs = turns.reshape(-1, 2)
     view = memoryview(lines.body)
-    return b"\n".join(view[lines.starts[first] : lines.ends[last - 1]] for first, last in runs)
+    parts: dict[int, bytes | memoryview] = {
+        first: view[lines.starts[first] : lines.ends[last - 1]]
+        for first, last in turns.reshape(-1, 2).tolist()
+    }
+    parts |= rows
+    return b"\n".join(parts[at] for at in sorted(parts))
 
 
 def _cut(body: bytes, form: Form, quote: str | None, skip: int = 0) -> pl.DataFrame:
@@ -206,18 +240,3 @@ def _cut(body: bytes, form: Form, quote: str | None, skip: int = 0) -> pl.DataFr
         infer_schema=False,
         raise_if_empty=False,
     )
-
-
-def has_outer_blanks(lines: Lines, delimiter: str) -> bool:
-    """Whether a cell may begin or end with a blank of any kind."""
-    letters = lines.letters
-    edges = (LINE_FEED, ord(delimiter), _QUOTE)
-    expected = sum(np.count_nonzero(letters == edge) for edge in edges if edge < _BLANK)
-    if not lines.body.isascii() or np.count_nonzero(letters < _BLANK) != expected:
-        return True
-    if lines.body.endswith(b" "):
-        return True
-    blanks = np.flatnonzero(letters == _BLANK)
-    before = letters[np.maximum(blanks - 1, 0)]
-    after = letters[np.minimum(blanks + 1, len(letters) - 1)]
-    return any(bool((side == edge).any()) for side in (before, after) for edge in edges)

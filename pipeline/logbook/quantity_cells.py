@@ -76,7 +76,7 @@ def read_quantities(
     Parameters
     ----------
     cells : polars.Series
-        Text without outer blanks; null where the cell is blank.
+        Text; null or nothing but blanks where the cell is blank.
     column : Column
         What the contract says of it.
     heading : Unit, optional

@@ -29,7 +29,7 @@ from pipeline.logbook.gallons import gallon_by_key, with_gallon
 from pipeline.logbook.loaded import Loaded
 from pipeline.logbook.outcome import sources, split_rows
 from pipeline.logbook.problems import all_problems, problem_frame
-from pipeline.logbook.rows import TypedRows, read_rows, stripped
+from pipeline.logbook.rows import TypedRows, read_rows
 from pipeline.logbook.schemas import bound_problems
 from pipeline.logbook.settings import Settings, read_settings
 from pipeline.logbook.table import SourceTable
@@ -120,16 +120,16 @@ def _typed_rows(table: SourceTable, settings: Settings, gallons: pl.DataFrame | 
     if table.name == "batches":
         return read_rows(table, settings, None)
     if table.name == "recipes":
-        written = stripped(table, "gallon").str.to_lowercase()
+        written = table.stripped("gallon").str.to_lowercase()
         own = pl.DataFrame(
             {
-                "recipe": stripped(table, "recipe"),
+                "recipe": table.stripped("recipe"),
                 "gallon": written.set(~written.is_in(GALLONS), None),
             }
         )
         by_recipe = gallon_by_key(own, "recipe", settings)
         return read_rows(table, settings, with_gallon(own["recipe"], by_recipe, settings))
-    return read_rows(table, settings, with_gallon(stripped(table, "batch_id"), gallons, settings))
+    return read_rows(table, settings, with_gallon(table.stripped("batch_id"), gallons, settings))
 
 
 def _own_problems(
@@ -163,8 +163,8 @@ def _with_given(table: SourceTable, frame: pl.DataFrame) -> pl.DataFrame:
     if table.name != "transfers":
         return frame
     return frame.with_columns(
-        stripped(table, "volume_after").alias("volume_after_given"),
-        stripped(table, "bottles").alias("bottles_given"),
+        table.stripped("volume_after").alias("volume_after_given"),
+        table.stripped("bottles").alias("bottles_given"),
     )
 
 

@@ -13,6 +13,8 @@ from pipeline.logbook.problems import PROBLEM_SCHEMA, found, problem_frame
 from pipeline.logbook.settings import Settings
 from pipeline.logbook.table import SourceTable
 
+_KEPT_AS_TEXT = ("text", "id", "name", "amount")
+
 
 class TypedRows(NamedTuple):
     """All rows of a file as understood so far, and the problems of their cells.
@@ -22,13 +24,6 @@ class TypedRows(NamedTuple):
 
     frame: pl.DataFrame
     problems: pl.DataFrame
-
-
-def stripped(table: SourceTable, column: str) -> pl.Series:
-    """Return a column's cells without outer blanks, null where nothing is left."""
-    if column not in table.cells.columns:
-        return pl.repeat(None, table.cells.height, dtype=pl.String, eager=True).alias(column)
-    return table.stripped[column]
 
 
 def read_rows(table: SourceTable, settings: Settings, gallon: pl.Series | None) -> TypedRows:
@@ -48,7 +43,7 @@ def read_rows(table: SourceTable, settings: Settings, gallon: pl.Series | None) 
     columns: list[pl.DataFrame] = [lines.to_frame()]
     problems: list[pl.DataFrame] = []
     for column in _gallon_first(FILES[table.name]):
-        cells = stripped(table, column.name)
+        cells = _cells(table, column)
         read = read_cells(cells, column, units.get(column.name), settings)
         if column.name == "gallon" and gallon is None:
             gallon = read.values["gallon"].fill_null(pl.lit(settings.gallon, dtype=pl.String))
@@ -64,6 +59,13 @@ def read_rows(table: SourceTable, settings: Settings, gallon: pl.Series | None) 
     if "kind" in frame.columns:
         frame = with_amounts(with_keys(frame), settings.counts)
     return TypedRows(frame, pl.concat(problems))
+
+
+def _cells(table: SourceTable, column: Column) -> pl.Series:
+    """Return a column's cells; blanks around those that are read text by text do no harm there."""
+    if column.kind in _KEPT_AS_TEXT or column.name not in table.cells.columns:
+        return table.stripped(column.name)
+    return table.cells[column.name]
 
 
 def _gallon_first(columns: tuple[Column, ...]) -> list[Column]:

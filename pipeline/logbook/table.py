@@ -16,7 +16,6 @@ from pipeline.logbook.headings import Heading, find_heading, read_headings, uniq
 from pipeline.logbook.lines import Lines
 from pipeline.logbook.plain import (
     Form,
-    has_outer_blanks,
     is_regular,
     plain_lines,
     read_plain,
@@ -58,8 +57,6 @@ class SourceTable:
         Whether nothing proves the encoding.
     has_damage : bool
         Whether some program before has put a replacement sign in place of a letter.
-    has_outer_blanks : bool
-        Whether a cell may begin or end with a blank.
     """
 
     name: str
@@ -73,16 +70,18 @@ class SourceTable:
     delimiter: str = ""
     is_encoding_guessed: bool = False
     has_damage: bool = False
-    has_outer_blanks: bool = True
 
     @cached_property
-    def stripped(self) -> pl.DataFrame:
-        """The cells without outer blanks, null where nothing is left."""
-        if not self.has_outer_blanks:
-            return self.cells
-        inner = self.cells.with_columns(pl.col(pl.String).str.strip_chars())
-        emptied = [cells.name for cells in inner.iter_columns() if _has_empty(cells)]
-        return inner.with_columns(pl.col(emptied).replace("", None))
+    def _stripped(self) -> dict[str, pl.Series]:
+        return {}
+
+    def stripped(self, column: str) -> pl.Series:
+        """Return a column's cells without outer blanks, null where nothing is left."""
+        if column not in self.cells.columns:
+            return pl.repeat(None, self.cells.height, dtype=pl.String, eager=True).alias(column)
+        if column not in self._stripped:
+            self._stripped[column] = _without_outer_blanks(self.cells[column])
+        return self._stripped[column]
 
     @property
     def rows_read(self) -> int:
@@ -90,8 +89,12 @@ class SourceTable:
         return self.cells.height + len(self.ragged)
 
 
-def _has_empty(cells: pl.Series) -> bool:
-    return cells.dtype == pl.String() and bool((cells == "").any())
+def _without_outer_blanks(cells: pl.Series) -> pl.Series:
+    inner = cells.str.strip_chars()
+    if (inner == cells).all():
+        # Usually there are none, and then one copy is enough.
+        return cells
+    return inner.replace("", None)
 
 
 def read_csv_table(data: bytes, name: str, file: str) -> SourceTable:
@@ -131,7 +134,6 @@ def read_csv_table(data: bytes, name: str, file: str) -> SourceTable:
         delimiter=delimiter,
         is_encoding_guessed=decoded.is_guessed,
         has_damage=DAMAGED.encode() in lines.body,
-        has_outer_blanks=has_outer_blanks(lines, delimiter),
     )
 
 
@@ -152,16 +154,17 @@ def _read_body(lines: Lines, heading_at: int, form: Form, names: list[str]) -> _
     is_plain = plain_lines(lines, form)
     is_plain[: heading_at + 1] = False
     found = list(_by_hand(lines, heading_at + 1, is_plain, form, len(names)))
-    plain = read_plain(lines, is_plain, form, names)
-    if plain is None:
+    cells = read_plain(lines, is_plain, _sound(found), form, names)
+    if cells is None:
         # The library and this reader do not agree on what a line is: then every line by hand.
-        is_plain[:] = False
         found = list(records(lines, heading_at + 1, form.delimiter, len(names)))
-        plain = _cells([], names)
+        cells = _cells(_sound(found), names)
     filled = [record for record in found if any(cell.strip() for cell in record.cells)]
-    sound = [record for record in filled if record.fault is None]
-    cells = pl.concat([plain, _cells(sound, names)]).sort("line") if sound else plain
     return _Body(cells, len(lines), tuple(filled), len(found) - len(filled))
+
+
+def _sound(found: list[Record]) -> list[Record]:
+    return [r for r in found if r.fault is None and any(cell.strip() for cell in r.cells)]
 
 
 def _by_hand(
