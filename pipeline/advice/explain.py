@@ -16,7 +16,10 @@ from pipeline.advice import explain_taste as taste
 from pipeline.advice import explain_volume as volume
 from pipeline.advice import explain_yeasts as yeasts
 from pipeline.advice.explain_asked import Asked
+from pipeline.advice.explain_bench_ways import BENCH_WAYS
 from pipeline.advice.explain_numbers import Number, numbers_of
+from pipeline.advice.explain_sheet import SHEET_WAYS
+from pipeline.advice.explain_tasting import TASTING_WAYS
 from pipeline.advice.trace import Step
 from pipeline.cellar import Cellar
 from pipeline.learning import Models
@@ -62,6 +65,9 @@ WAYS: dict[str, dict[str, Way]] = {
         "pairs*.difference": yeasts.pair,
         "pairs*.chance_a_drier": yeasts.chance,
     },
+    "bench": BENCH_WAYS,
+    "sheet": SHEET_WAYS,
+    "tasting": TASTING_WAYS,
 }
 
 
@@ -106,6 +112,15 @@ def explain(
         for step in way(asked, number) if way else ():
             _add(found, step)
     return [*(model_step(asked, name).as_dict() for name in sorted(asked.used)), *found.values()]
+
+
+def explain_call(
+    question: str, data: dict[str, Any], kept: Sequence[object], call: Mapping[str, Any]
+) -> list[dict[str, Any]]:
+    """Explain an answer from what was kept while it was worked out, cellar and models included."""
+    (cellar,) = (thing for thing in kept if isinstance(thing, Cellar))
+    models = next((thing for thing in kept if isinstance(thing, Models)), None)
+    return explain(question, cellar, data, kept=kept, models=models, call=call)
 
 
 def model_step(asked: Asked, model: str) -> Step:

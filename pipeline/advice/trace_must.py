@@ -103,8 +103,10 @@ def _whole(column: str, written: str) -> Rule:
 
     def cells(must: Origins) -> list[Cell]:
         if must.is_planned:
+            # Read once, it stands on every line of the recipe: only the cells that say it count.
             rows = [row for row in must.rows("staged_recipes") if row[column] is not None]
-            return must.cells("recipes", rows, written, column)
+            cells = must.cells("recipes", rows, written, column)
+            return [cell for cell in cells if cell.as_written is not None]
         row = must.row("staged_batches")
         is_said = row.get(column) is not None
         return must.cells("batches", [row], written, column) if is_said else []

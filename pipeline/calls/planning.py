@@ -1,6 +1,6 @@
 """Commands about one recipe, or one batch, at a time."""
 
-from pipeline.calls.shape import LOGBOOK, Command, argument, path
+from pipeline.calls.shape import EXPLAIN, LOGBOOK, Command, argument, path
 
 COMMANDS: tuple[Command, ...] = (
     Command(
@@ -10,6 +10,7 @@ COMMANDS: tuple[Command, ...] = (
         (
             LOGBOOK,
             argument("names", metavar="A", nargs="+", help="two or more recipes or batches"),
+            EXPLAIN,
         ),
         "pipeline.commands:compare",
         "pipeline.show.text_advice:compare",
@@ -21,6 +22,7 @@ COMMANDS: tuple[Command, ...] = (
         (
             LOGBOOK,
             argument("recipes", metavar="RECIPE", nargs="+", help="recipes in recipes.csv"),
+            EXPLAIN,
         ),
         "pipeline.commands:predict",
         "pipeline.show.text_advice:predict",
@@ -29,7 +31,7 @@ COMMANDS: tuple[Command, ...] = (
         "suggest",
         "adjustments to a planned recipe, each with its expected effect",
         "suggest my-logbook 'damson soft'",
-        (LOGBOOK, argument("recipe", metavar="RECIPE", help="a recipe in recipes.csv")),
+        (LOGBOOK, argument("recipe", metavar="RECIPE", help="a recipe in recipes.csv"), EXPLAIN),
         "pipeline.commands:suggest",
         "pipeline.show.text_advice:suggest",
     ),
@@ -65,6 +67,7 @@ COMMANDS: tuple[Command, ...] = (
             argument("--titrated", metavar="ML", help="hydroxide just used up, such as '12 mL'"),
             argument("--normality", help="its normality, such as 0.1"),
             argument("--sample", metavar="ML", help="wine it was used on, such as '15 mL'"),
+            EXPLAIN,
         ),
         "pipeline.commands_bench:bench",
         "pipeline.show.text_bench:bench",
@@ -79,6 +82,7 @@ COMMANDS: tuple[Command, ...] = (
             argument("--volume", help="finished volume wanted, such as '2 gal'"),
             argument("--start", metavar="DATE", help="day it is put together (default: today)"),
             argument("--calendar", metavar="FILE.ics", type=path, help="write the plan there"),
+            EXPLAIN,
         ),
         "pipeline.commands_bench:sheet",
         "pipeline.show.text_sheet:sheet",
@@ -100,6 +104,7 @@ COMMANDS: tuple[Command, ...] = (
             argument("--tasters", type=int, default=12, help="answers to be had (default: 12)"),
             argument("--hits", type=int, help="right answers, or votes for A, once it is held"),
             argument("--seed", type=int, default=1, help="another number, another order"),
+            EXPLAIN,
         ),
         "pipeline.commands_bench:tasting",
         "pipeline.show.text_tasting:tasting",

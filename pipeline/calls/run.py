@@ -4,11 +4,16 @@ import json
 import math
 import sys
 import time
+from argparse import Namespace
 from collections.abc import Callable, Sequence
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 from pipeline.calls import Command
 from pipeline.calls.parser import build_parser
+
+if TYPE_CHECKING:
+    from pipeline.show.answer import Answer
 
 DONE, CANNOT_SAY = 0, 1
 
@@ -29,7 +34,7 @@ def run(words: Sequence[str]) -> int:
     request = build_parser().parse_args(words)
     command: Command = request.call
     started = time.perf_counter()
-    answer = _find(command.answer)(request, say)
+    answer = _answer(command, request)
     if not command.text:
         return DONE
     if "seconds" in answer.data:
@@ -39,8 +44,25 @@ def run(words: Sequence[str]) -> int:
         sys.stdout.write(json.dumps(data, ensure_ascii=False, allow_nan=False) + "\n")
     else:
         _find(command.text)(answer)
+        if "explain" in answer.data:
+            _find("pipeline.show.text_trace:explained")(answer)
     sys.stdout.flush()
     return CANNOT_SAY if answer.cannot_say or (request.strict and answer.set_aside) else DONE
+
+
+def _answer(command: Command, request: Namespace) -> "Answer":
+    """Answer a call; if asked, with the way from the logbook to every number of the answer."""
+    answered = _find(command.answer)
+    if not getattr(request, "explain", False):
+        return answered(request, say)
+    from pipeline.advice.explain import explain_call
+    from pipeline.cellar.notes import keeping
+
+    with keeping() as kept:
+        answer: Answer = answered(request, say)
+    say("tracing every number")
+    answer.data["explain"] = explain_call(command.name, answer.data, kept, vars(request))
+    return answer
 
 
 def _finite(data: object) -> object:

@@ -49,3 +49,6 @@ def path(text: str) -> object:
 
 
 LOGBOOK = argument("logbook", metavar="LOGBOOK", type=path, help="the logbook's folder")
+EXPLAIN = argument(
+    "--explain", action="store_true", help="say of every number which entries it comes from and how"
+)

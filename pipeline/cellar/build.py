@@ -13,6 +13,7 @@ from filelock import FileLock, Timeout
 import pipeline
 from pipeline.cellar.comments import write_comments
 from pipeline.cellar.formulas import register_formulas
+from pipeline.cellar.notes import keep
 from pipeline.cellar.sources import sources_of
 from pipeline.cellar.store import Cellar
 from pipeline.errors import LogbookError
@@ -111,7 +112,7 @@ def load_cellar(
             if cellar.fingerprint() != mark:
                 say("reading the logbook")
                 _build(folder, home, mark, day)
-            return cellar
+            return keep(cellar)
     except Timeout as error:
         raise LogbookError(
             f"Another hedgerow has been building {home} for over {LOCK_SECONDS // 60} minutes. "

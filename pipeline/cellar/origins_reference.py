@@ -80,6 +80,11 @@ def weighed_by(kind: str, ingredient: str, amount: str | None) -> list[Cell]:
     return _of_powder(ingredient, *_SPOON) if is_spoon else []
 
 
+def spoon_of(additive: str) -> list[Cell]:
+    """Return the cell that says what a level teaspoon of a powder weighs; empty if none does."""
+    return _of_powder(additive, *_SPOON)
+
+
 def trait_of(fruit: str, column: str) -> Cell:
     """Return a cell of fruit_traits.csv; of a fruit that is not in it, what is taken instead."""
     place = ("data", "reference", "fruit_traits.csv")
@@ -109,6 +114,8 @@ def _of_powder(additive: str, column: str, source: str) -> list[Cell]:
     if line is None:
         return []
     written = row.get(column) or None
+    if written is not None and float(written) == 1:
+        return []  # a gram is a gram
     return [Cell("data/reference/additives.csv", line, column, written, source=row.get(source, ""))]
 
 

@@ -9,6 +9,7 @@ import numpy as np
 import polars as pl
 from threadpoolctl import threadpool_limits
 
+from pipeline.cellar.notes import keep
 from pipeline.learning.ferments import expected_ferment
 from pipeline.learning.gravity import GravityModel, fit_gravity
 from pipeline.learning.musts import Musts, read_musts
@@ -92,7 +93,7 @@ def fit_models(cellar: Cellar) -> Models:
     Models
         Fitted in memory only: refitting is quick, and no file is trusted to hold a model.
     """
-    return fit_frames(read_frames(cellar))
+    return keep(fit_frames(read_frames(cellar)))
 
 
 def fit_frames(frames: Frames, start: Models | None = None) -> Models:
