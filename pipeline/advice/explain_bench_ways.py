@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pipeline.advice import explain_bench as bench
+from pipeline.advice import explain_blend as blends
 from pipeline.advice.bench_sweeten import GLASS_L
 from pipeline.advice.explain_plain import Way, constant, from_others, typed
 from pipeline.advice.trace_sources import source_of
@@ -113,15 +114,15 @@ BENCH_WAYS: dict[str, Way] = {
     ),
     "acidity.choices[[]].grams": bench.acid_grams,
     "acidity.choices[[]].glass_solution_10_percent_ml": bench.acid_grams,
-    "blend.volume_l": bench.blended_volume,
-    "blend.parts[[]].share": bench.share,
-    "blend.parts[[]].volume_l": bench.of_a_part(lambda share, made: share * made),
+    "blend.volume_l": blends.blended_volume,
+    "blend.parts[[]].share": blends.share,
+    "blend.parts[[]].volume_l": blends.of_a_part(lambda share, made: share * made),
     "blend.parts[[]].glass_ml": from_others(
         _BENCH, "share", work=lambda share: 1000 * GLASS_L * share
     ),
-    "blend.parts[[]].left_l": bench.left,
-    "blend.targets[[]].wanted": bench.wanted,
-    "blend.targets[[]].reached": bench.reached,
+    "blend.parts[[]].left_l": blends.left,
+    "blend.targets[[]].wanted": blends.wanted,
+    "blend.targets[[]].reached": blends.reached,
     "*.volume_after_l": bench.volume_after,
     **_SWEETENED,
     "*.dose.grams": from_others(_BENCH, "batch_sugar_kg", work=lambda kg: 1000 * kg),
