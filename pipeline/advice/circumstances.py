@@ -22,6 +22,8 @@ class Circumstances:
         Of the fruit (additions.csv).
     sugar_g_l : float or None
         Sugar that would be in the bottle [g/L], if it is known.
+    is_unkept : bool
+        It was bottled with sugar in it and not made safe.
     ph : float or None
         Of must or wine.
     wanted_alcohol : float or None
@@ -29,7 +31,8 @@ class Circumstances:
     faults : collection of str
         As tasters named them (tastings.csv).
     steps : collection of str
-        What somebody will do: `ferment`, `pulp`, `bottle`, `jar`, `titrate`, `drink`, `make`.
+        What somebody will do: `make`, `heat`, `ferment`, `pulp`, `bottle`, `jar`, `titrate`,
+        `drink`.
     """
 
     fruits: Collection[str] = ()
@@ -38,6 +41,7 @@ class Circumstances:
     kinds: Collection[str] = ()
     ripeness: Collection[str] = ()
     sugar_g_l: float | None = None
+    is_unkept: bool = False
     ph: float | None = None
     wanted_alcohol: float | None = None
     faults: Collection[str] = ()

@@ -7,7 +7,6 @@ from typing import Any
 import numpy as np
 import polars as pl
 
-from pipeline.advice.cautions import CAUTIONS
 from pipeline.advice.edits import Edit
 from pipeline.advice.edits_possible import possible_edits
 from pipeline.advice.experience import experience_of
@@ -52,15 +51,16 @@ def answer(
     refusal = untrusted(cellar, models).get("score")
     row = 0 if refusal else found.row
     changes = found.best.sets[row]
+    both = _before_and_after(cellar, models, recipe, found.best, row)
     return {
         "recipe": recipe,
-        **_before_and_after(cellar, models, recipe, found.best, row),
+        **both,
         "changes": [_change(found.singles, edit) for edit in changes],
         "chance_better": float(found.best.chance[row]) if changes else None,
         "not_changed": [{"what": "the recipe", "why": refusal}]
         if refusal
         else _not_changed(found.singles, changes),
-        "cautions": _cautions(changes),
+        "cautions": list(both["after"]["cautions"]),
     }
 
 
@@ -162,10 +162,3 @@ def _reason(tried: Tried, row: int) -> str:
     if tried.chance[row] < SURE_ENOUGH:
         return f"perhaps {gain:.1f} points better, but your batches cannot tell that from chance"
     return "the changes above bring more"
-
-
-def _cautions(changes: tuple[Edit, ...]) -> list[str]:
-    triggers = []
-    if any(edit.field == "sweeten_to" and (edit.after_si or 0) > 0 for edit in changes):
-        triggers = ["bottle_pressure", "sulphite", "sorbate"]
-    return [CAUTIONS[name].as_text() for name in triggers]

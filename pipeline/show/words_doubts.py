@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable
 
+from pipeline.advice.cautions import first_of_each
 from pipeline.show.measures import capital, joined
 
 _CODES = {
@@ -76,9 +77,9 @@ def doubt_marks(doubts: Iterable[dict]) -> str:
 
 
 def caution_lines(cautions: Iterable[dict | str]) -> list[str]:
-    """Return each caution once, as a sentence."""
-    texts = (caution if isinstance(caution, str) else caution["text"] for caution in cautions)
-    return list(dict.fromkeys(sentence(text) for text in texts))
+    """Return each caution once, as a sentence, the gravest first."""
+    texts = (one if isinstance(one, str) else one["text"] for one in first_of_each(cautions))
+    return [sentence(text) for text in texts]
 
 
 def sentence(text: str) -> str:

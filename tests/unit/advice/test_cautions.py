@@ -4,7 +4,12 @@ import pytest
 
 from pipeline.advice import bench, sheet, tasting
 from pipeline.advice.bench_wishes import Wishes
-from pipeline.advice.cautions import CAUTIONS, cautions_due, cautions_for_must
+from pipeline.advice.cautions import (
+    CAUTIONS,
+    cautions_due,
+    cautions_for_must,
+    first_of_each,
+)
 from pipeline.advice.circumstances import Circumstances
 
 
@@ -81,9 +86,33 @@ def test_gravest_first_for_a_must():
         "raw_elder",
         "stone_kernels",
         "rhubarb_leaves",
+        "mould",
         "sulphite",
         "carbon_dioxide",
+        "home_production",
     ]
+
+
+def test_elderberries_that_nothing_says_were_heated_are_to_be_heated_with_care():
+    codes = {
+        extraction: {
+            caution.trigger
+            for caution in cautions_for_must(
+                {"elderberry"}, has_stone_fruit=False, extraction=extraction, kinds=set()
+            )
+        }
+        for extraction in (None, "cold", "simmered")
+    }
+    assert {"raw_elder", "hot_liquid"} <= codes[None]
+    assert "raw_elder" in codes["cold"]
+    assert "raw_elder" not in codes["simmered"]
+    assert "hot_liquid" in codes["simmered"]
+
+
+def test_cautions_of_several_answers_are_each_said_once_and_in_order():
+    pressure, mould = (CAUTIONS[name].as_text() for name in ("bottle_pressure", "mould"))
+    found = first_of_each([pressure, CAUTIONS["mould"].as_dict(), pressure])
+    assert [one if isinstance(one, str) else one["text"] for one in found] == [mould, pressure]
 
 
 def test_every_caution_says_what_can_happen_and_who_knows_better():
