@@ -55,7 +55,8 @@ watered as (
             when must_gaps.is_water_unknown then null
             when marks.to_mark_l is null then amounts.poured_l
             when beneath.must_id is null then marks.to_mark_l
-            else
+            -- greatest() passes over a null: unknown must not become nothing.
+            when beneath.beneath_l is not null then
                 amounts.poured_l
                 + greatest(marks.to_mark_l - beneath.beneath_l, 0)
         end as water_l,

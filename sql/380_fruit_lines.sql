@@ -27,7 +27,9 @@ select
     is_frozen,
     skins,
     ripeness,
-    greatest(out_day - in_day, 0) as contact_days,
+    -- greatest() passes over a null: unknown must not become no days at all.
+    case when out_day is not null then greatest(out_day - in_day, 0) end
+        as contact_days,
     case
         when yeast_day is not null and out_day is not null
             then greatest(least(yeast_day, out_day) - in_day, 0)

@@ -14,7 +14,7 @@ from pipeline.cellar.plan import PlannedMusts
 from pipeline.errors import UnknownNameError
 from pipeline.learning import Models
 from pipeline.learning.estimate import Estimate, estimate_from
-from pipeline.learning.forecast import Forecast, Outcome, forecast
+from pipeline.learning.forecast import Forecast, forecast
 
 FORECAST = (
     "original_gravity",
@@ -124,11 +124,10 @@ def predictions(
     lines : polars.DataFrame
         Their lines, with the columns of `staged_recipes`.
     """
-    kinds = {str(name[0]): set(rows["kind"]) for name, rows in lines.group_by("recipe")}
     found = []
     for name, row in rows.items():
-        known = kinds.get(plans.musts["must_id"][row], set())
-        found.append(_prediction(cellar, models, plans, expected, row, known) | {"recipe": name})
+        own = lines.filter(pl.col("recipe") == plans.musts["must_id"][row])
+        found.append(_prediction(cellar, models, plans, expected, row, own) | {"recipe": name})
     return found
 
 
@@ -138,25 +137,35 @@ def _prediction(
     plans: PlannedMusts,
     expected: Forecast,
     row: int,
-    kinds: set[str],
+    lines: pl.DataFrame,
 ) -> dict[str, Any]:
     must = plans.musts.row(row, named=True)
     fruits = plans.must_fruits.filter(pl.col("must_id") == must["must_id"])
     estimates = {name: expected[name].new_batch(row) for name in FORECAST}
-    estimates |= _wine(expected["finished_fraction"], row, must, cellar)
+    estimates |= _wine(expected, row, must, cellar)
     estimates["nitrogen"] = _nitrogen(must)
     cautions = cautions_for_must(
         set(fruits["fruit"]),
         has_stone_fruit=bool(fruits["is_stone_fruit"].any()),
         extraction=must["extraction"],
-        kinds=kinds,
+        kinds=set(lines["kind"]),
+        ripeness=set(lines["ripeness"].drop_nulls()),
+        sugar_g_l=must["sweeten_to_g_l"] or _value(estimates["residual_sugar"]),
+        alcohol=_value(estimates["alcohol"]),
     )
     return {
         "recipe": must["must_id"],
         **{key: _as_dict(estimates.get(key)) for key in KEYS},
-        "doubts": [doubt.as_dict() for doubt in planned_doubts(cellar, models, must, fruits)],
+        "doubts": [
+            doubt.as_dict()
+            for doubt in planned_doubts(cellar, models, expected, row, must, fruits, lines)
+        ],
         "cautions": [caution.as_text() for caution in cautions],
     }
+
+
+def _value(estimate: Estimate | None) -> float | None:
+    return None if estimate is None else estimate.value
 
 
 def _as_dict(estimate: Estimate | None) -> dict[str, Any] | None:
@@ -164,12 +173,12 @@ def _as_dict(estimate: Estimate | None) -> dict[str, Any] | None:
 
 
 def _wine(
-    fraction: Outcome, row: int, must: dict[str, Any], cellar: Cellar
+    expected: Forecast, row: int, must: dict[str, Any], cellar: Cellar
 ) -> dict[str, Estimate | None]:
     """Return volume, bottles and cost of a bottle, which all follow from the finished share."""
-    share, target = fraction.new_batch(row), must["target_volume_l"]
+    share, target = expected["finished_fraction"].new_batch(row), expected.musts["target_l"][row]
     settings = cellar.settings()
-    if share is None or target is None:
+    if share is None or not np.isfinite(target):
         return {}
     volume = _scaled(share, target, "L")
     bottles = _scaled(share, target / settings["bottle_l"], "bottles")

@@ -5,8 +5,9 @@ from typing import TYPE_CHECKING
 from pipeline.show import words_compare, words_recipes
 from pipeline.show.console import escape, out
 from pipeline.show.listing import print_listing
+from pipeline.show.text_bench import say_all
 from pipeline.show.text_models import say
-from pipeline.show.words_doubts import caution_lines, doubt_lines
+from pipeline.show.words_doubts import doubt_lines
 
 if TYPE_CHECKING:
     from pipeline.show.answer import Answer
@@ -17,7 +18,7 @@ def compare(answer: "Answer") -> None:
     out(f"[b]{escape(words_compare.compare_answer(answer.data, answer.units))}[/b]")
     print_listing(words_compare.sides_listing(answer.data, answer.units))
     print_listing(words_compare.differences_listing(answer.data, answer.units))
-    say("Doubts", doubt_lines([answer.data]))
+    say_all("Doubts", doubt_lines([answer.data]))
 
 
 def predict(answer: "Answer") -> None:
@@ -28,8 +29,8 @@ def predict(answer: "Answer") -> None:
     print_listing(words_recipes.outcomes_listing(recipes, answer.units))
     out("In brackets: what nine in ten such batches will show.")
     out()
-    say("Take care", words_recipes.recipe_cautions(recipes))
-    say("Doubts", words_recipes.recipe_doubts(recipes))
+    say_all("Take care", words_recipes.recipe_cautions(recipes))
+    say_all("Doubts", words_recipes.recipe_doubts(recipes))
 
 
 def suggest(answer: "Answer") -> None:
@@ -38,6 +39,6 @@ def suggest(answer: "Answer") -> None:
     out(f"[b]{escape(words_recipes.suggest_answer(data, answer.units))}[/b]")
     print_listing(words_recipes.changes_listing(data, answer.units))
     print_listing(words_recipes.before_after_listing(data, answer.units))
-    say("Take care", caution_lines(data["cautions"]))
+    say_all("Take care", words_recipes.recipe_cautions([data, data["after"]]))
     say("Left as it is", words_recipes.unchanged_lines(data))
-    say("Doubts", words_recipes.recipe_doubts([data["after"]]))
+    say_all("Doubts", doubt_lines([data["after"]]))

@@ -57,6 +57,30 @@ def test_a_row_of_unreadable_kind_may_have_been_anything(built) -> None:
     ] * 4
 
 
+def test_days_that_nobody_wrote_down_are_unknown_and_not_none(built) -> None:
+    cellar = built(
+        batches=BATCHES + "A,2025-01-01,,Lantern,4 L,\nB,2025-01-01,,Lantern,4 L,\n",
+        additions=ADDITIONS
+        + "A,2025-01-01,fruit,pear,1 kg,,,,\n"
+        + "A,2025-01-02,yeast,Lantern,1 packet,,,,\n"
+        + "B,2025-01-01,fruit,pear,1 kg,,,2025-01-01,\n",
+    )
+    assert cellar.batch("A")["contact_days"] is None
+    assert cellar.batch("A")["contact_days_before_yeast"] is None
+    assert cellar.batch("B")["contact_days"] == 0
+
+
+def test_water_up_to_a_mark_over_fruit_of_unknown_weight_is_unknown(built) -> None:
+    cellar = built(
+        batches=BATCHES + "A,2025-01-01,,Lantern,4 L,\n",
+        additions=ADDITIONS
+        + "A,2025-01-01,fruit,pear,1 packet,,,,\n"
+        + "A,2025-01-01,water,water,to 4 L,,,,\n",
+    )
+    assert cellar.batch("A")["water_l"] is None
+    assert cellar.batch("A")["made"] == "to_mark"
+
+
 def test_water_to_the_mark_leaves_room_for_fruit_and_sugar(built) -> None:
     cellar = built(
         batches=BATCHES + "A,2025-01-01,,Lantern,1 gal,\nB,2025-01-01,,Lantern,1 gal,\n",
