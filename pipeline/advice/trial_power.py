@@ -57,7 +57,7 @@ def share_right(test: Test, difference: float, glass_sd: float) -> float:
     return 2 * float(integrate.quad(right, 0.0, _FARTHEST)[0])
 
 
-def tests_to_see(difference: float, glass_sd: float) -> list[dict[str, Any]]:
+def answers_to_see(difference: float, glass_sd: float) -> list[dict[str, Any]]:
     """Return, per kind of test, how many answers it takes to see a difference.
 
     Parameters

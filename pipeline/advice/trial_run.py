@@ -8,7 +8,7 @@ from typing import Any
 from pipeline.advice.tasting_order import serving_order
 from pipeline.advice.tasting_power import ALPHA
 from pipeline.advice.trial_plan import Split
-from pipeline.advice.trial_power import tests_to_see
+from pipeline.advice.trial_power import answers_to_see
 from pipeline.advice.trial_weigh import Choice, Weighed
 from pipeline.enology.sensory import hits_needed
 
@@ -91,7 +91,7 @@ def tastings(choice: Choice, chosen: Weighed, tasters: int) -> dict[str, Any]:
         ``tasters``, ``useful_difference``, ``glass_sd``, ``vessel_sd`` [points]; interval widths
         after so many ``evenings`` and so many ``pairs``; ``evenings_needed`` and ``pairs_needed``
         for half an interval no wider than the useful difference (null where none is enough); and
-        ``tests`` (`tests_to_see`).
+        ``tests`` (`answers_to_see`).
     """
     found, share = choice.differences, choice.differences.unit_share
 
@@ -112,7 +112,7 @@ def tastings(choice: Choice, chosen: Weighed, tasters: int) -> dict[str, Any]:
         "interval_width_at_best": width(math.inf),
         "evenings_needed": fewest(MOST_EVENINGS, lambda n: width(n * tasters)),
         "pairs_needed": fewest(MOST_PAIRS, lambda n: width(tasters, n)),
-        "tests": tests_to_see(choice.useful, found.noise.glass * share),
+        "tests": answers_to_see(choice.useful, found.noise.glass * share),
     }
 
 
