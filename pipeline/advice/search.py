@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 from scipy import stats
+from threadpoolctl import threadpool_limits
 
 from pipeline.advice.edits import Edit, apply_sets
 from pipeline.advice.search_sets import WORTH_A_CHANGE, mixing_pairs, promising
@@ -29,7 +30,10 @@ from pipeline.learning import Models
 from pipeline.learning.forecast import Forecast, forecast
 
 WORTH_AT_ALL = 0.3  # [points of 20] under which nobody would notice; common practice, no source
-SURE_ENOUGH = 0.9  # chance that the changes are for the better
+SURE_ENOUGH = 0.8  # chance that the changes are for the better
+# [points of 20] by which what a change does is off beside what the model knows of itself: measured
+# on simulated makers (tests/scale/suggest_quality.py), where the physics is not the model's.
+MISFIT = 0.25
 TRIED_TOGETHER = 120  # pairs and triples that are planned and forecast
 
 
@@ -91,13 +95,15 @@ def search(
         What the maker wants whatever is changed.
     """
     start = [(), *((edit,) for edit in edits), *mixing_pairs(edits)]
-    singles = _tried(cellar, models, lines, start, wanted)
-    outcomes = outcomes_of(cellar, singles.plans.musts, singles.forecast)
-    yardstick = yardstick_of(cellar, outcomes, wanted)
-    sets = promising(start, outcomes, yardstick, TRIED_TOGETHER)
-    together = _tried(cellar, models, lines, [(), *sets], wanted)
-    tried = max((singles, together), key=lambda tried: _best(tried, yardstick.out_of)[0])
-    return Found(singles, tried, _best(tried, yardstick.out_of)[1])
+    # Matrices of a hundred columns: threads wait for each other longer than they compute.
+    with threadpool_limits(limits=1, user_api="blas"):
+        singles = _tried(cellar, models, lines, start, wanted)
+        outcomes = outcomes_of(cellar, singles.plans.musts, singles.forecast)
+        yardstick = yardstick_of(cellar, outcomes, wanted)
+        sets = promising(start, outcomes, yardstick, TRIED_TOGETHER)
+        together = _tried(cellar, models, lines, [(), *sets], wanted)
+    tried = max((singles, together), key=lambda tried: _best(tried, yardstick)[0])
+    return Found(singles, tried, _best(tried, yardstick)[1])
 
 
 def _tried(
@@ -119,31 +125,44 @@ def _tried(
         expected,
         every,
         worth,
-        _chance(expected, worth, yardstick),
-        yardstick.is_allowed(outcomes),
+        _chance(expected, worth, yardstick, [len(edits) for edits in sets]),
+        yardstick.is_allowed(outcomes, _strength_sd(expected, wanted)),
     )
 
 
-def _chance(expected: Forecast, worth: np.ndarray, yardstick: Yardstick) -> np.ndarray:
+def _strength_sd(expected: Forecast, wanted: Wanted) -> np.ndarray:
+    """Return how surely the strength is known, beside the recipe's own where that is the wish."""
+    alcohol = expected["alcohol"]
+    return alcohol.change_sd(0) if wanted.strength is None else alcohol.sd
+
+
+def _chance(
+    expected: Forecast, worth: np.ndarray, yardstick: Yardstick, counts: list[int]
+) -> np.ndarray:
     """Return how likely each is better than the base, from how surely the differences are known."""
-    sd = expected["score"].change_sd(0)
+    points = yardstick.out_of / 20.0
     share = expected["finished_fraction"]
-    slope = SHORT_COSTS * yardstick.out_of / 20.0 * (share.mean < yardstick.full)
-    sd = np.hypot(sd, slope * np.nan_to_num(share.change_sd(0)))
+    slope = SHORT_COSTS * points * (share.mean < yardstick.full)
+    variance = (
+        expected["score"].change_sd(0) ** 2
+        + (slope * np.nan_to_num(share.change_sd(0))) ** 2
+        + (MISFIT * points) ** 2 * np.array(counts)
+    )
     with np.errstate(divide="ignore", invalid="ignore"):
-        away = (worth - worth[0]) / sd
+        away = (worth - worth[0]) / np.sqrt(variance)
     return np.asarray(stats.t.cdf(away, max(expected["score"].degrees, 3.0)))
 
 
-def _best(tried: Tried, out_of: float) -> tuple[float, int]:
+def _best(tried: Tried, yardstick: Yardstick) -> tuple[float, int]:
     """Return the set worth making and what it is worth; every change must earn its place.
 
     The base (row 0) is worth nothing and is the best where nothing else is worth making.
     """
-    points = out_of / 20.0
+    points = yardstick.out_of / 20.0
+    score = tried.forecast["score"].mean
     value = tried.gain - WORTH_A_CHANGE * points * np.array([len(edits) for edits in tried.sets])
     is_worth = tried.is_allowed & (tried.chance >= SURE_ENOUGH) & np.isfinite(value)
-    is_worth &= tried.gain >= WORTH_AT_ALL * points
+    is_worth &= (tried.gain >= WORTH_AT_ALL * points) & ((score >= score[0]) | yardstick.is_unmet)
     value = np.where(is_worth, value, -np.inf)
     value[0] = 0.0
     row = int(np.argmax(value))

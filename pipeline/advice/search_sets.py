@@ -17,7 +17,7 @@ from pipeline.advice.edits import Edit
 from pipeline.advice.yardstick import Outcomes, Yardstick
 
 MOST_CHANGES = 3
-WORTH_A_CHANGE = 0.1  # [points of 20] that each change must bring; common practice, no source
+WORTH_A_CHANGE = 0.05  # [points of 20] that each change must bring; common practice, no source
 OPTIONS_A_PLACE = 8  # ways of changing one thing that are combined with others
 MOST_COMBINED = 72  # single changes that are combined
 _BULK = ("water", "fruit", "sugar", "honey")

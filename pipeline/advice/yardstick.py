@@ -15,6 +15,7 @@ from pipeline.learning.forecast import Forecast
 FULL = 0.95  # finished share of the target that counts as a full vessel
 SHORT_COSTS = 20.0  # [points of 20] that an empty vessel would cost; 5 % short weighs as one point
 STRENGTH_MAY_MOVE = 1.0  # [% vol] from the recipe's own, which the maker chose
+STRENGTH_GRANTED = 0.2  # [% vol] by which nobody minds it off; common practice, no source
 # [points of 20] for each % vol outside the strength asked for, and for a bottle twice as dear:
 # what the maker asks for goes before a finer taste.
 OUTSIDE_COSTS, DEARER_COSTS = 8.0, 40.0
@@ -33,7 +34,11 @@ class Outcomes:
 
 @dataclass(frozen=True)
 class Yardstick:
-    """How recipes are judged: the maker's wishes, with what the base makes of those left open."""
+    """How recipes are judged: the maker's wishes, with what the base makes of those left open.
+
+    `is_unmet` tells whether the base misses something that was asked for in so many words; then a
+    change may cost some taste.
+    """
 
     out_of: float
     full: float
@@ -41,6 +46,7 @@ class Yardstick:
     strength: tuple[float, float]
     cost_per_bottle: float
     phosphate: float
+    is_unmet: bool
 
     def worth(self, found: Outcomes) -> np.ndarray:
         """Return the score less what an unfilled vessel and unmet wishes cost [points]."""
@@ -52,15 +58,24 @@ class Yardstick:
         costs = costs + DEARER_COSTS * np.nan_to_num(dearer)
         return found.score - self.out_of / 20.0 * costs
 
-    def is_allowed(self, found: Outcomes) -> np.ndarray:
+    def is_allowed(self, found: Outcomes, strength_sd: np.ndarray | float = 0.0) -> np.ndarray:
         """Tell which recipes meet every wish, or are no further from it than the base (the first).
 
         Half a hundredth of a vessel, a twentieth of a % vol and a hundredth of a price are nothing.
+
+        Parameters
+        ----------
+        found : Outcomes
+        strength_sd : array (n,) or float
+            How surely the strength is known to lie where it is expected; a strength near an end of
+            what is wanted must be well known.
         """
-        low, high = self.strength
+        margin = np.maximum(np.nan_to_num(strength_sd) - STRENGTH_GRANTED, 0.0)
+        low, high = self.strength[0] + margin, self.strength[1] - margin
+        outside = np.maximum(low - found.strength, 0.0) + np.maximum(found.strength - high, 0.0)
         misses = (
             np.maximum(self.full_needed - found.share, 0.0) / 0.005,
-            (np.maximum(low - found.strength, 0.0) + np.maximum(found.strength - high, 0.0)) / 0.05,
+            outside / 0.05,
             np.maximum(np.nan_to_num(found.cost_per_bottle / self.cost_per_bottle) - 1, 0.0) / 0.01,
             np.maximum(found.phosphate - self.phosphate, 0.0) / 1e-9,
         )
@@ -98,11 +113,15 @@ def yardstick_of(cellar: Cellar, outcomes: Outcomes, wanted: Wanted) -> Yardstic
     """Return how recipes are judged, the first of the outcomes being the recipe as it is."""
     share, strength = float(outcomes.share[0]), float(outcomes.strength[0])
     full = FULL if wanted.full is None else wanted.full
+    low, high = wanted.strength or (strength, strength)
+    most = wanted.cost_per_bottle or np.inf
+    is_unmet = not low <= strength <= high or outcomes.cost_per_bottle[0] > most
     return Yardstick(
         out_of=float(cellar.settings()["score_out_of"]),
         full=full,
         full_needed=full if wanted.full is not None else min(full, share),
         strength=wanted.strength or (strength - STRENGTH_MAY_MOVE, strength + STRENGTH_MAY_MOVE),
-        cost_per_bottle=wanted.cost_per_bottle or np.inf,
+        cost_per_bottle=most,
         phosphate=max(limit("ammonium phosphate us").value, float(outcomes.phosphate[0])),
+        is_unmet=bool(is_unmet or (wanted.full is not None and share < full)),
     )

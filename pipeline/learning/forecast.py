@@ -75,13 +75,23 @@ class Outcome:
         What both rest on cancels: two recipes of one fruit share what is not known of the fruit.
         """
         value = float(self.mean[after] - self.mean[before])
-        return self._estimate(value, float(self.change_sd(before)[after]), (-np.inf, np.inf))
+        sd = float(self.change_sd(before, np.array([after]))[0])
+        return self._estimate(value, sd, (-np.inf, np.inf))
 
-    def change_sd(self, before: int) -> np.ndarray:
-        """Return how surely the difference of every must from one of them is known (n,)."""
+    def change_sd(self, before: int, after: np.ndarray | None = None) -> np.ndarray:
+        """Return how surely the differences of musts (all where none is named) from one are known.
+
+        Parameters
+        ----------
+        before : int
+            Place of the must that they differ from.
+        after : array of int, optional
+            Places of the others.
+        """
+        rows = np.arange(self.mean.size) if after is None else after
         if self.slope is not None and self.spread is not None:
-            return self.spread(self.slope - self.slope[before])
-        return np.hypot(self.sd, self.sd[before])
+            return self.spread(self.slope[rows] - self.slope[before])
+        return np.hypot(self.sd[rows], self.sd[before])
 
     def _estimate(self, value: float, sd: float, bounds: tuple[float, float]) -> Estimate | None:
         return estimate_from(value, sd, self.unit, self.batches, self.degrees, bounds)
