@@ -47,9 +47,15 @@ def sheet(request: argparse.Namespace, say: Say) -> Answer:
         read_volume("--volume", request.volume, settings["gallon"]),
         read_start(request.start, settings["dates"]),
     )
-    answer = _answer(cellar, {**data, "calendar": None})
+    answer = _answer(cellar, {**data, "calendar": None, "page": None})
     if request.calendar:
         write_calendar(request.calendar, answer)
+    if request.page:
+        from pipeline.show.page import write_page
+        from pipeline.show.sheet_page import sheet_html
+
+        write_page(sheet_html(answer.data, answer.units), request.page)
+        answer.data["page"] = str(request.page)
     return answer
 
 
@@ -68,11 +74,10 @@ def write_calendar(path: Path, answer: Answer) -> None:
     HedgerowError
         If the file cannot be written.
     """
-    from pipeline.advice.sheet_calendar import calendar_of
     from pipeline.errors import HedgerowError
-    from pipeline.show.words_sheet import step_text
+    from pipeline.show.words_sheet import calendar_file
 
-    text = calendar_of(answer.data, lambda step: step_text(step, answer.data, answer.units))
+    text = calendar_file(answer.data, answer.units)
     try:
         path.write_bytes(text)
     except OSError as fault:

@@ -11,7 +11,7 @@ from pipeline.cellar.origins import Tables
 _OF_EVERY_WINE = frozenset({"glass", "strong_wine", "home_production", "caustic"})
 # What concerns the fruit concerns the one who handles it: it is over once the fruit is out, but for
 # what stays in the wine.
-_OF_THE_FRUIT = frozenset({"lookalike_plants", "rhubarb_leaves", "mould", "hot_liquid"})
+OF_THE_FRUIT = frozenset({"lookalike_plants", "rhubarb_leaves", "mould", "hot_liquid"})
 
 
 def shelf_cautions(tables: Tables, batches: Collection[str] | None = None) -> list[dict[str, Any]]:
@@ -34,7 +34,7 @@ def shelf_cautions(tables: Tables, batches: Collection[str] | None = None) -> li
     for batch, now in circumstances_of_batches(tables, batches).items():
         is_working = "ferment" in now.steps
         for caution in cautions_due(now):
-            is_over = caution.trigger in _OF_THE_FRUIT and not is_working
+            is_over = caution.trigger in OF_THE_FRUIT and not is_working
             if caution.trigger not in _OF_EVERY_WINE and not is_over:
                 found.setdefault(caution.trigger, []).append(batch)
     return [

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from pipeline.advice.cautions import cautions_due, first_of_each
+from pipeline.advice.circumstances_batch import circumstances_of_batches
 from pipeline.advice.predict import planned, predict
 from pipeline.cellar import Cellar
 from pipeline.errors import LogbookError, UnknownNameError
@@ -103,7 +105,16 @@ def answer(cellar: Cellar, models: Models, names: list[str]) -> dict[str, Any]:
             for other in sides[1:]
             for difference in _differences(models, sides[0], other)
         ],
+        "cautions": first_of_each(text for side in sides for text in _cautions(cellar, side)),
     }
+
+
+def _cautions(cellar: Cellar, side: Side) -> list[str]:
+    """Return what must be said of a side: of the plan, or of batches made by their own entries."""
+    if side.prediction is not None:
+        return list(side.prediction["cautions"])
+    batches = circumstances_of_batches(cellar, side.musts["batch_id"].to_list())
+    return [caution.as_text() for now in batches.values() for caution in cautions_due(now)]
 
 
 def _side(cellar: Cellar, models: Models, name: str) -> Side:

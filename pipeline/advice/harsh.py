@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Protocol
 
-from pipeline.advice.harsh_practice import PRACTICE
+from pipeline.advice.cautions import cautions_due
+from pipeline.advice.cautions_shelf import OF_THE_FRUIT
+from pipeline.advice.circumstances import Circumstances
+from pipeline.advice.circumstances_batch import circumstances_of_batches
+from pipeline.advice.harsh_practice import FINE, PRACTICE, SWEETEN, SWEETENED_BY_G_L
 from pipeline.learning.explain import BatchReasons, Reason, explain_batch
 from pipeline.learning.explain_drivers import Driver, harsh_drivers
 
@@ -47,7 +52,24 @@ def answer(cellar: Cellar, models: FittedModels, batch: str | None = None) -> di
     if batch is None:
         return {"drivers": [_driver(driver) for driver in harsh_drivers(models.taste)]}
     cellar.batch(batch)
-    return _explained(explain_batch(models.taste, batch))
+    found = _explained(explain_batch(models.taste, batch))
+    return {**found, "cautions": _cautions(cellar, batch, found)}
+
+
+def _cautions(cellar: Cellar, batch: str, found: dict[str, Any]) -> list[dict[str, str]]:
+    """Return what must be said of the wine, and of what is advised to be done to it."""
+    advised = {text for reason in found["reasons"] for text in reason["now"]}
+    now = circumstances_of_batches(cellar, [batch]).get(batch, Circumstances())
+    kinds, sugar = set(now.kinds), now.sugar_g_l
+    if FINE in advised:
+        kinds.add("fining")
+    if SWEETEN in advised:
+        kinds |= {"sulphite", "sorbate"}
+        sugar = max(sugar or 0.0, SWEETENED_BY_G_L)
+    steps = {"drink"} | (set(now.steps) & {"ferment"})
+    due = cautions_due(replace(now, kinds=kinds, sugar_g_l=sugar, steps=steps))
+    # The fruit is out, and what could be said of handling it was said when the must was made.
+    return [caution.as_dict() for caution in due if caution.trigger not in OF_THE_FRUIT]
 
 
 def _driver(driver: Driver) -> dict[str, Any]:

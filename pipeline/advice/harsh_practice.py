@@ -23,12 +23,13 @@ class Practice:
         return f"common practice, no source: {self.rule}"
 
 
-_FINE = (
+FINE = (
     "try gelatine or egg white (both allergens) on a measured glass, and fine the rest only if the "
     "glass is better"
 )
-_SWEETEN = (
-    "stir sugar into a measured glass, 10 g/L at a time; before sweetening the rest, stabilise it: "
+SWEETENED_BY_G_L = 10.0  # [g/L] one step of it
+SWEETEN = (
+    f"stir sugar into a measured glass, {SWEETENED_BY_G_L:.0f} g/L at a time; before sweetening the rest, stabilise it: "
     "sugar in wine that can ferment again bursts bottles"
 )
 _WAIT = "leave it: open a bottle every few months and log how it tastes"
@@ -37,7 +38,7 @@ _BLEND = "blend a measured glass with a softer wine and taste before blending mo
 PRACTICE = {
     "fruit": Practice(
         "sloes, elderberries, rose hips and quinces taste rougher than soft fruit",
-        (_WAIT, _FINE),
+        (_WAIT, FINE),
         ("use part of it with a softer fruit, or less of it to the litre",),
     ),
     "fruit_load": Practice(
@@ -57,7 +58,7 @@ PRACTICE = {
     ),
     "skins": Practice(
         "skins, pips and stalks are where the tannin is",
-        (_FINE, _SWEETEN),
+        (FINE, SWEETEN),
         (
             "take the skins off, or part of them",
             "split one lot of fruit: half with skins, half without, all else alike",
@@ -66,31 +67,31 @@ PRACTICE = {
     "contact_days": Practice(
         "tannin comes out faster once there is alcohol; most soft fruit is strained in five to ten "
         "days",
-        (_FINE, _WAIT),
+        (FINE, _WAIT),
         ("strain sooner: taste the must each day from the fifth",),
     ),
     "tannin_added": Practice(
         "0.05 to 0.2 g/L of tannin powder is plenty; fruit with skins needs none",
-        (_FINE, _BLEND),
+        (FINE, _BLEND),
         ("leave the tannin out, or weigh half as much", "weigh it: spoons differ by a third"),
     ),
     "acidity": Practice(
         "most country wine is balanced at 5.5 to 7 g/L as tartaric; sharp acid makes tannin bite",
         # By equivalents: 100.1 g of bicarbonate takes off 75.0 g of acid reckoned as tartaric.
         (
-            _SWEETEN,
+            SWEETEN,
             "try potassium bicarbonate on a measured glass: 0.67 g/L takes off about 0.5 g/L",
         ),
         ("measure the acidity of the must before adding acid",),
     ),
     "alcohol": Practice(
         "above about 14 % vol spirit burns unless body and sweetness carry it",
-        (_BLEND, _SWEETEN),
+        (_BLEND, SWEETEN),
         ("aim at 11 to 12.5 % vol: less sugar to the litre",),
     ),
     "residual_sugar": Practice(
         "the drier the wine, the more its acid and tannin show",
-        (_SWEETEN,),
+        (SWEETEN,),
         ("plan the sweetness: taste the finished wine dry and at 10 and 20 g/L",),
     ),
     "must_temperature": Practice(
@@ -115,7 +116,7 @@ PRACTICE = {
     ),
     "ripeness": Practice(
         "unripe fruit and green stalks taste sharp, bitter and green",
-        (_SWEETEN, _WAIT),
+        (SWEETEN, _WAIT),
         ("sort out what is not ripe",),
     ),
     "yeast": Practice(
@@ -130,7 +131,7 @@ PRACTICE = {
     ),
     "crushing": Practice(
         "crushed pips and stones are bitter, and stones can give cyanide",
-        (_FINE,),
+        (FINE,),
         ("slice or thaw the fruit instead of crushing it, and leave stones whole",),
     ),
 }

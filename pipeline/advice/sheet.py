@@ -6,16 +6,14 @@ from typing import Any
 import polars as pl
 
 from pipeline.advice.cautions import cautions_due
-from pipeline.advice.circumstances import Circumstances
+from pipeline.advice.sheet_cautions import circumstances_of_sheet, with_cautions
+from pipeline.advice.sheet_doubts import sheet_doubts
 from pipeline.advice.sheet_scale import scale_lines, written_lines
-from pipeline.advice.sheet_steps import FRUIT_OUT_DAY, RACKINGS, plan_steps
+from pipeline.advice.sheet_steps import plan_steps
 from pipeline.cellar import Cellar
 from pipeline.cellar.plan import plan_musts
 from pipeline.enology.fruit import HEADSPACE_FRACTION, vessel_for
-from pipeline.enology.limits import limit
-from pipeline.enology.sulphite_doses import SINGLE_DOSE_CAUTION_MG_L
 from pipeline.errors import CannotSayError, UnknownNameError
-from pipeline.learning.estimate import Doubt
 from pipeline.reference import fruits
 
 
@@ -59,6 +57,7 @@ def answer(
     must = planned.musts.row(0, named=True)
     day = start or date.today()
     steps = plan_steps(rows, whole["rackings"], whole["sweeten_to_g_l"])
+    due = cautions_due(circumstances_of_sheet(rows, whole, steps))
     return {
         "recipe": whole["recipe"],
         "yeast": whole["yeast"],
@@ -75,13 +74,11 @@ def answer(
             **_acidity(must),
             "so2_added_mg_l": must["so2_added_mg_l"],
         },
-        "steps": [step.as_dict(day) for step in steps],
+        "steps": with_cautions([step.as_dict(day) for step in steps], rows, due),
         "cost": must["cost"],
         "fruit_notes": _fruit_notes(rows),
-        "doubts": [doubt.as_dict() for doubt in _doubts(rows, whole, must)],
-        "cautions": [
-            caution.as_dict() for caution in cautions_due(_circumstances(rows, whole, steps))
-        ],
+        "doubts": [doubt.as_dict() for doubt in sheet_doubts(rows, whole, must)],
+        "cautions": [caution.as_dict() for caution in due],
         "next_step": _next_step(rows),
     }
 
@@ -145,87 +142,6 @@ def _fruit_notes(rows: list[dict]) -> list[dict[str, str]]:
         {"fruit": fruit, "text": text}
         for fruit, text in known.select("fruit", "cautions").iter_rows()
     ]
-
-
-def _circumstances(rows: list[dict], whole: dict[str, Any], steps: list[Any]) -> Circumstances:
-    mine = [row for row in rows if row["kind"] == "fruit"]
-    names = {row["ingredient_key"] or row["ingredient"] for row in mine}
-    stones = set(fruits().filter("is_stone_fruit")["fruit"])
-    is_sweet = bool(whole["sweeten_to_g_l"])
-    # Stabilising is on every plan, so what it handles is spoken of.
-    handled = {"sulphite"} | ({"sorbate"} if is_sweet else set())
-    return Circumstances(
-        fruits=names,
-        has_stone_fruit=bool(names & stones),
-        kinds={row["kind"] for row in rows} | handled,
-        ripeness={row["ripeness"] for row in mine if row["ripeness"]},
-        sugar_g_l=whole["sweeten_to_g_l"],
-        steps={"make", "ferment", "bottle", "jar", "drink", "titrate"}
-        | ({"pulp"} if any(step.code == "stir" for step in steps) else set()),
-    )
-
-
-def _doubts(rows: list[dict], whole: dict[str, Any], must: dict[str, Any]) -> list[Doubt]:
-    found = [
-        Doubt(
-            "missing_input",
-            f"line {row['line']}: how much '{row['ingredient']}' weighs is "
-            "not known, so what it brings is not counted",
-        )
-        for row in rows
-        if row["amount_kg"] is None and row["amount_l"] is None
-    ]
-    fruit = [row for row in rows if row["kind"] == "fruit"]
-    if any(row["removed_day"] is None for row in fruit):
-        found.append(
-            Doubt(
-                "default_value",
-                f"the recipe does not say when the fruit comes out: "
-                f"{FRUIT_OUT_DAY:.0f} days are taken",
-            )
-        )
-    if whole["rackings"] is None:
-        found.append(
-            Doubt(
-                "default_value",
-                f"the recipe does not say how often to rack: {RACKINGS} times is taken",
-            )
-        )
-    return [*found, *_dose_doubts(rows, must)]
-
-
-def _dose_doubts(rows: list[dict], must: dict[str, Any]) -> list[Doubt]:
-    found = []
-    sulphite_days = {row["day"] for row in rows if row["kind"] == "sulphite"}
-    yeast_days = {row["day"] for row in rows if row["kind"] == "yeast"}
-    if not yeast_days:
-        found.append(Doubt("missing_input", "no yeast is written in this recipe"))
-    if sulphite_days & yeast_days:
-        found.append(
-            Doubt(
-                "outside_experience",
-                "yeast and sulphite stand on the same day: leave a day "
-                "between them, or the yeast may not start",
-            )
-        )
-    if (must["so2_added_mg_l"] or 0.0) > SINGLE_DOSE_CAUTION_MG_L:
-        found.append(
-            Doubt(
-                "outside_experience",
-                f"sulphite comes to {must['so2_added_mg_l']:.0f} mg/L; "
-                f"more than {SINGLE_DOSE_CAUTION_MG_L:.0f} at once is nearly always a slip",
-            )
-        )
-    ceiling = limit("ammonium phosphate us")
-    if (must["ammonium_phosphate_g_l"] or 0.0) > ceiling.value:
-        found.append(
-            Doubt(
-                "outside_experience",
-                f"diammonium phosphate comes to "
-                f"{must['ammonium_phosphate_g_l']:.2f} g/L, past {ceiling.sentence()}",
-            )
-        )
-    return found
 
 
 def _next_step(rows: list[dict]) -> str:

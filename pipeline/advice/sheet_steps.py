@@ -104,6 +104,9 @@ def addition_steps(lines: list[dict]) -> list[Step]:
     first = min((line["day"] for line in lines), default=0.0)
     yeast_days = {line["day"] for line in lines if line["kind"] == "yeast"}
     found: dict[tuple[float, str], list[int]] = {}
+    if lines and not yeast_days:
+        # No recipe does without; when it goes in, whoever wrote it will know.
+        found[first + 1, "yeast"] = []
     for line in lines:
         code = _code(line, first, yeast_days)
         found.setdefault((line["day"], code), []).append(line["line"])

@@ -82,6 +82,7 @@ COMMANDS: tuple[Command, ...] = (
             argument("--volume", help="finished volume wanted, such as '2 gal'"),
             argument("--start", metavar="DATE", help="day it is put together (default: today)"),
             argument("--calendar", metavar="FILE.ics", type=path, help="write the plan there"),
+            argument("--page", metavar="FILE.html", type=path, help="write a page to print there"),
             EXPLAIN,
         ),
         "pipeline.commands_bench:sheet",

@@ -35,10 +35,10 @@ def weight(mass_kg: float | None, units: Units) -> str:
         rounded = round(1000 * mass_kg / 5) * 5
         return f"{rounded / 1000:.2f} kg" if rounded >= 1000 else f"{rounded} g"
     if mass_kg < 16 * KG_PER_OZ:
-        return f"{_in_parts(mass_kg / KG_PER_OZ, 4)} oz"
+        return f"{in_parts(mass_kg / KG_PER_OZ, 4)} oz"
     pounds, ounces = divmod(round(2 * mass_kg / KG_PER_OZ), 32)
     text = f"{pounds} lb"
-    return f"{text} {_in_parts(ounces / 2, 2)} oz" if ounces else text
+    return f"{text} {in_parts(ounces / 2, 2)} oz" if ounces else text
 
 
 def sugar(mass_kg: float, units: Units) -> str:
@@ -55,7 +55,7 @@ def sugar(mass_kg: float, units: Units) -> str:
     if units.show == "metric" or mass_kg < KG_PER_OZ / 2:
         return metric
     if mass_kg < _POWDER_UP_TO_KG:
-        return f"{metric} ({_in_parts(mass_kg / KG_PER_OZ, 4)} oz)"
+        return f"{metric} ({in_parts(mass_kg / KG_PER_OZ, 4)} oz)"
     return f"{metric} ({weight(mass_kg, units)})"
 
 
@@ -116,11 +116,11 @@ def spoons(level_teaspoons: float | None, error: float) -> str:
         return ""
     tablespoons, rest = divmod(eighths, 8 * _TEASPOONS_PER_TABLESPOON)
     parts = [f"{tablespoons} tbsp"] * bool(tablespoons)
-    parts += [f"{_in_parts(rest / 8, 8)} tsp"] * bool(rest)
+    parts += [f"{in_parts(rest / 8, 8)} tsp"] * bool(rest)
     return f"{' + '.join(parts)} level, ± {math.hypot(error, rounding):.0%}"
 
 
-def _in_parts(value: float, parts: int) -> str:
+def in_parts(value: float, parts: int) -> str:
     """Write a number in halves, quarters or eighths: ``2¼``, ``½``, ``0``."""
     whole, rest = divmod(round(value * parts), parts)
     fraction = _EIGHTHS[rest * 8 // parts]

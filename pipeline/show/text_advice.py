@@ -18,6 +18,7 @@ def compare(answer: "Answer") -> None:
     out(f"[b]{escape(words_compare.compare_answer(answer.data, answer.units))}[/b]")
     print_listing(words_compare.sides_listing(answer.data, answer.units))
     print_listing(words_compare.differences_listing(answer.data, answer.units))
+    say_all("Take care", words_recipes.recipe_cautions([answer.data]))
     say_all("Doubts", doubt_lines([answer.data]))
 
 

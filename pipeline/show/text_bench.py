@@ -1,17 +1,18 @@
 """What `bench` prints."""
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from pipeline.show import words_bench as words
 from pipeline.show.console import escape, out
 from pipeline.show.listing import print_listing
-from pipeline.show.text_models import say
+from pipeline.show.text_models import say, say_all
 from pipeline.show.words_doubts import caution_lines, doubt_lines
 from pipeline.show.words_keeping import keeping_lines
 
 if TYPE_CHECKING:
     from pipeline.show.answer import Answer
+
+__all__ = ["bench", "say_all"]
 
 
 def bench(answer: "Answer") -> None:
@@ -37,14 +38,3 @@ def bench(answer: "Answer") -> None:
     say_all("Take care", caution_lines(data["cautions"]))
     say("Doubts", doubt_lines([data]))
     say_all("Rests on", words.reading_lines(data, units))
-
-
-def say_all(heading: str, lines: Iterable[str]) -> None:
-    """Print a whole list under a heading: what can hurt somebody is never cut short."""
-    listed = list(lines)
-    if not listed:
-        return
-    out(f"[b]{heading}[/b]")
-    for line in listed:
-        out(f"  · {escape(line)}")
-    out()

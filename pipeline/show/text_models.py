@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 from pipeline.show import words_fit, words_harsh, words_volume, words_yeasts
 from pipeline.show.console import escape, out
 from pipeline.show.listing import print_listing
+from pipeline.show.words_doubts import caution_lines
 
 if TYPE_CHECKING:
     from pipeline.show.answer import Answer
 
-__all__ = ["fit", "harsh", "say", "volume", "yeasts"]
+__all__ = ["fit", "harsh", "say", "say_all", "volume", "yeasts"]
 
 LINES_SHOWN = 6
 
@@ -68,6 +69,7 @@ def _batch(answer: "Answer") -> None:
     say("Rules of thumb", words_harsh.practice_lines(answer.data))
     say("What to do now", words_harsh.advice_lines(answer.data, "now"))
     say("Next time", words_harsh.advice_lines(answer.data, "next_time"))
+    say_all("Take care", caution_lines(answer.data.get("cautions", ())))
     say("Doubts", words_harsh.batch_doubts(answer.data))
 
 
@@ -81,4 +83,15 @@ def say(heading: str, lines: Iterable[str]) -> None:
         out(f"  · {escape(line)}")
     if len(listed) > LINES_SHOWN:
         out(f"  · and {len(listed) - LINES_SHOWN} more; --json lists them all")
+    out()
+
+
+def say_all(heading: str, lines: Iterable[str]) -> None:
+    """Print a whole list under a heading: what can hurt somebody is never cut short."""
+    listed = list(lines)
+    if not listed:
+        return
+    out(f"[b]{heading}[/b]")
+    for line in listed:
+        out(f"  · {escape(line)}")
     out()

@@ -27,3 +27,5 @@ def sheet(answer: "Answer") -> None:
     say("Do this next", [data["next_step"]])
     if data["calendar"]:
         out(f"The plan is in {escape(data['calendar'])}: open it with your calendar.")
+    if data.get("page"):
+        out(f"The page to print is in {escape(data['page'])}: open it with your browser.")

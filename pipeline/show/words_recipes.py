@@ -160,7 +160,7 @@ def recipe_doubts(recipes: list[dict]) -> list[str]:
 
 def recipe_cautions(recipes: list[dict]) -> list[str]:
     """Return what to beware of, once each."""
-    return caution_lines(caution for recipe in recipes for caution in recipe["cautions"])
+    return caution_lines(caution for recipe in recipes for caution in recipe.get("cautions", ()))
 
 
 def before_after_listing(data: dict, units: Units) -> Listing:

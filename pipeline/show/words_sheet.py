@@ -1,11 +1,36 @@
 """A recipe written out, in sentences and as tables: what goes in, and what to do when."""
 
+import re
+
 from pipeline.show.listing import Listing
-from pipeline.show.measured import dose, liquid, sugar, weight
+from pipeline.show.measured import dose, in_parts, liquid, sugar, weight
 from pipeline.show.measures import capital, joined, measure_of
 from pipeline.show.units import NOT_KNOWN, Units
 
 _SUGARS = ("sugar", "honey")
+GUIDE = (
+    "A day with 'about' before it is a guide: there the wine decides. What you read, write down "
+    "here and then in the logbook."
+)
+# What is to be written down at a step; {t} and {v} are the units of warmth and volume.
+_BLANKS = {
+    "start": ("volume, {v}", "warmth, {t}"),
+    "enzyme": ("warmth, {t}",),
+    "yeast": ("gravity", "warmth, {t}", "pH"),
+    "feed": ("gravity before", "gravity after", "warmth, {t}"),
+    "add": ("how much",),
+    "fruit_out": ("volume, {v}", "gravity"),
+    "rack": ("volume, {v}", "gravity", "topped up, {v}"),
+    "cold": ("day",),
+    "check": ("gravity", "a fortnight later", "pH", "acidity, g/L"),
+    "stabilise": ("sulphite, g", "sorbate, g"),
+    "sweeten": ("sugar, g/L", "gravity"),
+    "bottle": ("gravity", "bottles"),
+    "taste": ("score", "harsh, 0 to 10", "what of it"),
+}
+# Where the reference table has a note from; it stands there, and is left out for the kitchen.
+_SOURCE = re.compile(r" \([^()]*(?:\([^()]*\)[^()]*)*\d[^()]*\)")
+_ODD_PIECES = 0.1  # a packet or tablet further off a quarter than this is not offered
 
 
 def sheet_answer(data: dict, units: Units) -> str:
@@ -71,9 +96,7 @@ def _name(line: dict, data: dict) -> str:
 
 def amount_text(line: dict, units: Units) -> str:
     """Write a line's amount as it can be measured."""
-    pieces = f"{line['pieces']:.3g} {line['piece']}" if line["pieces"] else ""
-    if pieces and line["pieces"] > 1:
-        pieces += "s"
+    pieces = _pieces(line)
     if line["is_to_mark"]:
         return f"up to the mark of {liquid(line['amount_l'], units)}, with everything in it"
     if line["powder"]:
@@ -87,6 +110,17 @@ def amount_text(line: dict, units: Units) -> str:
     if line["kind"] in _SUGARS:
         return sugar(line["amount_kg"], units)
     return weight(line["amount_kg"], units)
+
+
+def _pieces(line: dict) -> str:
+    """Write packets or tablets in quarters; empty where no quarter comes near."""
+    count = line["pieces"]
+    if not count:
+        return ""
+    quarters = max(round(4 * count), 1)
+    if abs(quarters / 4 / count - 1) > _ODD_PIECES:
+        return ""
+    return f"{in_parts(quarters / 4, 4)} {line['piece']}{'s' if quarters > 4 else ''}"
 
 
 def steps_listing(data: dict, units: Units) -> Listing:
@@ -118,6 +152,27 @@ def step_text(step: dict, data: dict, units: Units) -> str:
     return " ".join(parts)
 
 
+def step_blanks(step: dict, units: Units) -> tuple[str, ...]:
+    """Return what is to be written down at a step, in the logbook's units."""
+    names = {"t": units.temperature_unit, "v": units.volume_unit}
+    return tuple(label.format(**names) for label in _BLANKS.get(step["code"], ()))
+
+
 def fruit_lines(data: dict) -> list[str]:
     """Say what somebody who handles these fruits should know."""
-    return [f"{capital(note['fruit'])}: {note['text']}" for note in data["fruit_notes"]]
+    return [
+        f"{capital(note['fruit'])}: {_SOURCE.sub('', note['text'])}" for note in data["fruit_notes"]
+    ]
+
+
+def calendar_file(data: dict, units: Units) -> bytes:
+    """Return the plan as a calendar file, each step with what goes in and what to beware of."""
+    from pipeline.advice.sheet_calendar import calendar_of
+
+    texts = {one["code"]: one["text"] for one in data["cautions"]}
+
+    def described(step: dict) -> str:
+        cares = [f"Take care. {texts[code]}" for code in step["cautions"]]
+        return " ".join([step_text(step, data, units), *cares])
+
+    return calendar_of(data, described)

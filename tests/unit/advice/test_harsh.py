@@ -43,7 +43,7 @@ def test_a_batch_has_the_fixed_shape_and_advice_only_where_it_is_harsher(asked):
     batch = harshest["batch_id"][0]
     found = json.loads(json.dumps(harsh.answer(cellar, models, batch)))
     assert list(found) == [
-        *("batch", "harshness", "measured", "expected", "reasons", "confounded_sets")
+        *("batch", "harshness", "measured", "expected", "reasons", "confounded_sets", "cautions")
     ]
     assert found["batch"] == batch
     assert found["reasons"][0]["next_time"]
