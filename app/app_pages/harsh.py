@@ -5,6 +5,7 @@ import streamlit as st
 from app import cache, frame
 from pipeline.show import words_fit, words_harsh
 from pipeline.show.plots_harsh import harsh_drivers, harsh_reasons
+from pipeline.show.words_doubts import caution_lines
 
 QUESTION = "Why is it harsh?"
 EVERY_BATCH = ""  # no batch can be called that
@@ -36,6 +37,7 @@ else:
     frame.plot(harsh_reasons(found, units))
     frame.lines("What to do now", words_harsh.advice_lines(found, "now"))
     frame.lines("Next time", words_harsh.advice_lines(found, "next_time"))
+    frame.lines("Take care", caution_lines(found.get("cautions", ())))
     frame.section("What sets it apart")
     frame.listing(words_harsh.reasons_listing(found, units))
     frame.lines("Rules of thumb", words_harsh.practice_lines(found))

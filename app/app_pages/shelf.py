@@ -5,10 +5,12 @@ from datetime import date
 import streamlit as st
 
 from app import cache, frame
+from pipeline.advice.cautions_shelf import shelf_cautions
 from pipeline.advice.due import due
 from pipeline.advice.years import home_limits_l, year_totals
 from pipeline.show import words_due
 from pipeline.show.plots_gravity import running_curves
+from pipeline.show.words_care import care_lines
 from pipeline.show.words_shelf import (
     curves_answer,
     set_aside_basis,
@@ -38,6 +40,8 @@ frame.bullets(words_due.due_lines(waiting))
 if not waiting.is_empty():
     with st.expander("Each with its day"):
         frame.listing(words_due.due_listing(waiting))
+
+frame.lines("Take care", care_lines(shelf_cautions(cellar)))
 
 frame.section("Gravity so far")
 frame.say(curves_answer(batches))

@@ -29,8 +29,8 @@ FINE = (
 )
 SWEETENED_BY_G_L = 10.0  # [g/L] one step of it
 SWEETEN = (
-    f"stir sugar into a measured glass, {SWEETENED_BY_G_L:.0f} g/L at a time; before sweetening the rest, stabilise it: "
-    "sugar in wine that can ferment again bursts bottles"
+    f"stir sugar into a measured glass, {SWEETENED_BY_G_L:.0f} g/L at a time; before sweetening "
+    "the rest, stabilise it: sugar in wine that can ferment again bursts bottles"
 )
 _WAIT = "leave it: open a bottle every few months and log how it tastes"
 _BLEND = "blend a measured glass with a softer wine and taste before blending more"
