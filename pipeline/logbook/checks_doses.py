@@ -6,7 +6,7 @@ The ceilings bind commercial makers and stand in `pipeline.enology.limits` with 
 import polars as pl
 
 from pipeline.enology.limits import limit
-from pipeline.logbook.loaded import Loaded, additions_of, with_volume
+from pipeline.logbook.loaded import Loaded
 from pipeline.logbook.quantity_cells import SPOON_ERROR
 from pipeline.reference import additives
 
@@ -19,9 +19,9 @@ def _doses(loaded: Loaded, kind: str) -> pl.DataFrame:
     shares = additives().select(
         ingredient_key="additive", active=pl.col("active_fraction").cast(pl.Float64)
     )
-    rows = with_volume(additions_of(loaded, (kind,)), "added_at", loaded)
     return (
-        rows.join(shares, on="ingredient_key", how="left")
+        loaded.doses.filter(kind=kind)
+        .join(shares, on="ingredient_key", how="left")
         .with_columns(dose_g_l=1e3 * pl.col("amount_kg") / pl.col("vessel_l"))
         .sort("added_at", "line")
     )

@@ -79,14 +79,17 @@ def fruit_left_in(loaded: Loaded) -> pl.DataFrame:
 
 def not_stabilised(loaded: Loaded) -> pl.DataFrame:
     """Find sweet wine bottled without sorbate and sulphite: it ferments on and bottles burst."""
-    bottled = loaded["transfers"].filter(step="bottle")
-    last = (
-        bottled.join(loaded.gravities.drop("line"), on="batch_id")
-        .filter(pl.col("taken_on") <= pl.col("moved_on"))
-        .sort("taken_at")
-        .unique("line", keep="last", maintain_order=True)
-        .select("line", last="gravity", last_on="taken_on")
+    bottled = loaded["transfers"].filter(step="bottle").select("line", "batch_id", "moved_on")
+    last = bottled.sort("moved_on").join_asof(
+        # In the order of time within each batch, so that of one day the last is taken.
+        loaded.gravities.select("batch_id", "gravity", "taken_on"),
+        left_on="moved_on",
+        right_on="taken_on",
+        by="batch_id",
+        strategy="backward",
+        check_sortedness=False,
     )
+    last = last.select("line", last="gravity", last_on="taken_on").drop_nulls("last_on")
     sweetened = additions_of(loaded, _SWEET).select("batch_id", sweet_on="added_on")
     after = (
         bottled.join(last, on="line")

@@ -21,20 +21,24 @@ def _measured(loaded: Loaded) -> pl.DataFrame:
         error=pl.col("volume_after_error").fill_null(0.0),
         added_l=pl.col("topped_up_l").fill_null(0.0),
     )
-    read = loaded["readings"].select(
-        "line",
-        "batch_id",
-        at="taken_at",
-        on="taken_on",
-        table=pl.lit("readings"),
-        column=pl.lit("volume"),
-        volume_l="volume_l",
-        error=pl.col("volume_error").fill_null(0.0),
-        added_l=pl.lit(0.0),
+    read = (
+        loaded["readings"]
+        .select("line", "batch_id", "taken_at", "taken_on", "volume_l", "volume_error")
+        .drop_nulls("volume_l")
+        .select(
+            "line",
+            "batch_id",
+            at="taken_at",
+            on="taken_on",
+            table=pl.lit("readings"),
+            column=pl.lit("volume"),
+            volume_l="volume_l",
+            error=pl.col("volume_error").fill_null(0.0),
+            added_l=pl.lit(0.0),
+        )
     )
-    return (
-        pl.concat([read, steps]).drop_nulls("volume_l").sort("batch_id", "at", maintain_order=True)
-    )
+    known = [read, steps.drop_nulls("volume_l")]
+    return pl.concat(known).sort("batch_id", "at", maintain_order=True)
 
 
 def volume_grows(loaded: Loaded) -> pl.DataFrame:

@@ -11,6 +11,7 @@ from pipeline.logbook.problems import Level, found
 from pipeline.logbook.settings import Settings
 
 FERMENTABLE = ("sugar", "honey", "juice", "fruit")
+DOSED = ("sulphite", "sorbate", "nutrient")
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,11 @@ class Loaded:
     def gravities(self) -> pl.DataFrame:
         """Every hydrometer reading, corrected; see `corrected_gravities`."""
         return corrected_gravities(self.typed["readings"], self.settings)
+
+    @cached_property
+    def doses(self) -> pl.DataFrame:
+        """The powders whose dose has a ceiling, with the volume each went into; `with_volume`."""
+        return with_volume(additions_of(self, DOSED), "added_at", self)
 
     @cached_property
     def volumes(self) -> pl.DataFrame:
@@ -90,7 +96,8 @@ def vessel_volumes(loaded: Loaded) -> pl.DataFrame:
         volume_l=pl.col("volume_after_l") + pl.col("topped_up_l").fill_null(0.0),
     )
     read = loaded["readings"].select("batch_id", at="taken_at", volume_l="volume_l")
-    return pl.concat([steps, read]).drop_nulls().sort("at", maintain_order=True)
+    known = [frame.drop_nulls("volume_l").drop_nulls() for frame in (steps, read)]
+    return pl.concat(known).sort("at", maintain_order=True)
 
 
 def must_volumes(loaded: Loaded) -> pl.DataFrame:
