@@ -8,6 +8,7 @@ import numpy as np
 
 from makers.ferment import SHRINKS_L_KG, Wine, wine_gravity
 from makers.must import Must
+from makers.nature import Nature
 from makers.plans import Plans
 from makers.world import Floats, World
 
@@ -30,27 +31,29 @@ class Bottled:
     share_left: Floats
 
 
-def _losses(plans: Plans, load: Floats, rng: np.random.Generator) -> Floats:
+def _losses(plans: Plans, load: Floats, nature: Nature, rng: np.random.Generator) -> Floats:
     """Return the share lost at each of three rackings and at bottling, (n, 4)."""
     n = len(plans)
-    first = 0.022 + 0.055 * load + 0.012 * (plans.form[:, 0] >= 2)
-    second = np.where(plans.is_chilled, 0.028, 0.018)
-    usual = np.stack([first, second, np.full(n, 0.012), np.full(n, 0.022)], axis=1)
+    always, by_load, crushed = nature.first_loss
+    plain, chilled, third = nature.later_loss
+    first = always + by_load * load + crushed * (plans.form[:, 0] >= 2)
+    second = np.where(plans.is_chilled, chilled, plain)
+    usual = np.stack([first, second, np.full(n, third), np.full(n, nature.last_loss)], axis=1)
     done = np.arange(3)[None, :] < plans.rackings[:, None]
     usual[:, :3] *= done
-    return usual * np.exp(0.22 * rng.normal(size=(n, 4)))
+    return usual * np.exp(nature.loss_noise * rng.normal(size=(n, 4)))
 
 
 def age(plans: Plans, must: Must, wine: Wine, world: World, rng: np.random.Generator) -> Bottled:
     """Return every batch in bottle."""
     n = len(plans)
     load = must.fruit_kg.sum(axis=1) / plans.target_l
-    losses = _losses(plans, load, rng)
+    losses = _losses(plans, load, world.nature, rng)
     full = (
         wine.volume_l
         + SHRINKS_L_KG * (1 - wine.done_at_strain) * wine.hexose_g_l * must.strained_l / 1000
     )
-    fixed = 0.012 * np.minimum(plans.target_l, 6.0)
+    fixed = world.nature.dregs * np.minimum(plans.target_l, 6.0)
     spilt = np.where(rng.random(n) < 0.01, 0.07, 0.0)
     volume = wine.volume_l - 4 * world.habits.sample_l
     lost = np.zeros(n)

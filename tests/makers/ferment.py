@@ -40,32 +40,27 @@ def wine_gravity(alcohol: Floats, extract_g_l: Floats) -> Floats:
     return ethanol_gravity(alcohol) + 3.88e-4 * extract_g_l
 
 
-def _smaller(potential: Floats, tolerance: Floats, sharpness: float = 22.0) -> Floats:
-    low = np.minimum(potential, tolerance)
-    ratio = low / np.maximum(potential, tolerance)
-    return low * (1.0 + ratio**sharpness) ** (-1.0 / sharpness)
-
-
 def nitrogen_shortfall(must: Must, hexose_g_l: Floats, plans: Plans, world: World) -> Floats:
-    """Return how short of nitrogen the yeast is, 0 to 1, by a logistic curve in log supply."""
+    """Return how short of nitrogen the yeast is, 0 to 1."""
     demand = world.yeasts.demand_mg_g[plans.yeast] * hexose_g_l
     ratio = np.maximum(must.nitrogen_mg / must.strained_l, 1.0) / demand
-    short: Floats = 1.0 / (1.0 + (ratio / 0.6) ** 4.5)
-    return short
+    return world.nature.shortage(ratio)
 
 
 def ferment(plans: Plans, must: Must, world: World, rng: np.random.Generator) -> Wine:
     """Return every batch's finished wine."""
-    n, yeasts = len(plans), world.yeasts
+    n, yeasts, nature = len(plans), world.yeasts, world.nature
     hexose = must.hexose_g / must.strained_l
     short = nitrogen_shortfall(must, hexose, plans, world)
     warm = plans.must_temperature_c
     strain = (
-        2.4 * short + 0.035 * np.maximum(warm - 25, 0) ** 2 + 0.03 * np.maximum(16 - warm, 0) ** 2
+        nature.shortage_cost * short
+        + 0.035 * np.maximum(warm - 25, 0) ** 2
+        + 0.03 * np.maximum(16 - warm, 0) ** 2
     )
     tolerance = yeasts.tolerance[plans.yeast] - strain + 0.22 * rng.normal(size=n)
     potential = hexose * (1 - yeasts.residue[plans.yeast]) * yeasts.yield_ml_g[plans.yeast] / 10
-    alcohol = _smaller(potential, np.maximum(tolerance, 5.0))
+    alcohol = nature.smaller(potential, np.maximum(tolerance, 5.0))
     unrest = (
         -4.9
         + 2.8 * short
@@ -74,7 +69,7 @@ def ferment(plans: Plans, must: Must, world: World, rng: np.random.Generator) ->
     )
     is_stuck = rng.random(n) < 1 / (1 + np.exp(-unrest))
     alcohol = np.where(is_stuck, alcohol * rng.beta(9.0, 4.0, n), alcohol)
-    alcohol = alcohol * np.exp(0.014 * rng.normal(size=n))
+    alcohol = alcohol * np.exp(nature.alcohol_noise * rng.normal(size=n))
     used = hexose * (1 - yeasts.residue[plans.yeast]) * np.minimum(alcohol / potential, 1.0)
     residual = (hexose - used) * 0.98
     extract = (must.extract_g + 0.25 * must.starch_g) / must.strained_l + 0.028 * used

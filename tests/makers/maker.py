@@ -10,9 +10,10 @@ import polars as pl
 
 from makers.brew import Run, brew
 from makers.glasses import Glasses, hold_tastings
+from makers.nature import NATURES
 from makers.plans import Plans
 from makers.plant import plant_alias, plant_cause
-from makers.repeats import draw_batches, draw_planned
+from makers.repeats import draw_batches, draw_planned, pressed_as_usual
 from makers.truth import Truth, batch_columns, contributions, expectations, outcomes
 from makers.world import Ints, World, draw_world
 
@@ -89,6 +90,7 @@ def simulate(
     lost: float = 0.0,
     until: date = UNTIL,
     draws: int = 200,
+    nature: str = "everyday",
 ) -> Maker:
     """Return a maker; the same arguments give the same maker.
 
@@ -108,9 +110,11 @@ def simulate(
         Last day of the logbook.
     draws
         Realisations behind each expectation of a planned recipe.
+    nature
+        The world the maker lives in (``nature.NATURES``).
     """
     rng = np.random.default_rng(seed)
-    world = draw_world(rng, fruits, yeasts, tasters)
+    world = draw_world(rng, fruits, yeasts, tasters, NATURES[nature])
     plans = draw_batches(world, rng, batches)
     if alias is not None:
         plans = plant_alias(plans, alias, world)
@@ -202,9 +206,9 @@ def _planned_frame(
 ) -> pl.DataFrame:
     if len(planned) == 0:
         return pl.DataFrame({"recipe": names})
-    made = brew(planned, world, rng)
+    made = brew(pressed_as_usual(planned, world, rng), world, rng)
     realised = {f"realised_{key}": value for key, value in outcomes(made, world, rng).items()}
-    expected = expectations(planned, world, rng, draws)
+    expected = expectations(planned, world, rng, draws, is_planned=True)
     return pl.DataFrame(
         {"recipe": names, **expected, **realised, "is_stuck": made.wine.is_stuck}
     ).fill_nan(None)

@@ -17,10 +17,6 @@ SUCROSE_L_KG = 0.62
 HONEY_L_KG = 0.70
 JUICE_KG_L = 1.045
 WATER_KG_L = 0.9982
-FORM_PACE = np.array([0.55, 1.0, 1.9, 2.6])
-FORM_HOLD = np.array([1.0, 1.0, 1.08, 1.25])
-HEAT_PACE = np.array([1.0, 1.6, 2.0, 2.3])
-PRESS_HOLD = np.array([1.18, 0.82, 0.55])
 RIPE_SUGAR = np.array([0.86, 1.0, 1.06])
 RIPE_ACID = np.array([1.22, 1.0, 0.86])
 RIPE_STARCH = np.array([1.8, 1.0, 0.35])
@@ -62,20 +58,22 @@ def spooned(plans: Plans, name: str, rng: np.random.Generator) -> Floats:
 
 def release(plans: Plans, world: World, days: Floats) -> Floats:
     """Return the share of its juice each fruit has given up after so many days, (n, 2)."""
-    pace = FORM_PACE[plans.form] * np.where(plans.is_frozen, 1.9, 1.0)
-    pace = pace * (np.where(plans.pectic_g > 0, 1.5, 1.0) * HEAT_PACE[plans.extraction])[:, None]
+    nature = world.nature
+    pace = nature.form_pace[plans.form] * np.where(plans.is_frozen, nature.frozen_pace, 1.0)
+    hasty = np.where(plans.pectic_g > 0, nature.enzyme_pace, 1.0)
+    pace = pace * (hasty * nature.heat_pace[plans.extraction])[:, None]
     half = world.fruits.half_days[plans.fruit] / pace
-    ratio: Floats = (days[:, None] / half) ** 1.3
-    return ratio / (1.0 + ratio)
+    return nature.given(days[:, None] / half)
 
 
 def held(plans: Plans, world: World) -> Floats:
     """Return what the pulp keeps back [L/kg], (n, 2)."""
-    has_pectic = plans.pectic_g > 0
-    whole = PRESS_HOLD[plans.pressed] * np.where(has_pectic, 0.74, 1.0)
-    whole = whole * np.where((plans.extraction > 0) & ~has_pectic, 1.15, 1.0)
-    thawed = np.where(plans.is_frozen, 0.92, 1.0)
-    return world.fruits.hold_l_kg[plans.fruit] * FORM_HOLD[plans.form] * thawed * whole[:, None]
+    has_pectic, nature = plans.pectic_g > 0, world.nature
+    whole = nature.press_hold[plans.pressed] * np.where(has_pectic, nature.enzyme_hold, 1.0)
+    whole = whole * np.where((plans.extraction > 0) & ~has_pectic, nature.heat_hold, 1.0)
+    thawed = np.where(plans.is_frozen, nature.frozen_hold, 1.0)
+    by_form = nature.form_hold[plans.form]
+    return world.fruits.hold_l_kg[plans.fruit] * by_form * thawed * whole[:, None]
 
 
 def _approximate(rng: np.random.Generator, amount: Floats, rough: Bools) -> Floats:
@@ -114,7 +112,7 @@ def mash(plans: Plans, world: World, rng: np.random.Generator) -> Must:
 
     given = release(plans, world, plans.contact_days)
     given = given * (0.96 + 0.08 * rng.beta(4.0, 4.0, (n, 2)))
-    year = np.exp(0.06 * rng.standard_t(6, (n, 2)))
+    year = np.exp(world.nature.sugar_noise * rng.standard_t(6, (n, 2)))
     sugar_g_kg = fruits.sugar_g_kg[plans.fruit] * RIPE_SUGAR[plans.ripeness] * year
     fruit_sugar_g = fruit_kg * sugar_g_kg
     starch_g = fruit_kg * fruits.starch_g_kg[plans.fruit] * RIPE_STARCH[plans.ripeness]
@@ -122,9 +120,9 @@ def mash(plans: Plans, world: World, rng: np.random.Generator) -> Must:
     released_l = fruit_kg * fruits.juice_l_kg[plans.fruit] * given
 
     liquid_l = water_l + sugar_l + SUCROSE_L_KG * early_kg + released_l.sum(axis=1)
-    noise = np.exp(0.06 * rng.normal(size=(n, 2)))
+    noise = np.exp(world.nature.hold_noise * rng.normal(size=(n, 2)))
     held_l = np.minimum((fruit_kg * held(plans, world) * noise).sum(axis=1), 0.6 * liquid_l)
-    evaporated_l = 0.0015 * plans.target_l * plans.contact_days
+    evaporated_l = world.nature.evaporated_a_day * plans.target_l * plans.contact_days
     strained_l = liquid_l - held_l - evaporated_l
     kept = strained_l / (liquid_l - evaporated_l)
 

@@ -8,6 +8,8 @@ from makers.catalogue import FORMS, SECONDARY
 from makers.plans import GALLON_L, POUND_KG, SPOON_G, TABLET_G, Plans
 from makers.world import Bools, Floats, Ints, World
 
+EACH_WAY = np.array([4.0, 4.0, 2.0])
+
 
 def _choose(rng: np.random.Generator, weights: Floats, size: int) -> Ints:
     return rng.choice(len(weights), size=size, p=weights / weights.sum()).astype(np.int64)
@@ -61,7 +63,7 @@ def draw_recipes(world: World, rng: np.random.Generator, n: int) -> Plans:
         yeast_day=rng.choice([0.0, 1.0, 1.0, 2.0], n),
         extraction=rng.choice(4, n, p=[0.52, 0.32, 0.06, 0.10]).astype(np.int64),
         contact_days=np.round(rng.gamma(6.0, 1.25, n) + 1.5),
-        pressed=_choose(rng, np.array([4.0, 4.0, 2.0]), n),
+        pressed=_choose(rng, EACH_WAY if habits.pressing is None else habits.pressing, n),
         must_temperature_c=rng.normal(21.0, 2.3, n),
         rackings=1 + _choose(rng, habits.rackings, n),
         is_chilled=rng.random(n) < 0.35,

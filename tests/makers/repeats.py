@@ -6,7 +6,9 @@ import numpy as np
 
 from makers.plans import Plans
 from makers.recipes import draw_recipes, write_amounts
-from makers.world import Bools, Ints, World
+from makers.world import Bools, Floats, Ints, World
+
+MOST_LOAD = 0.8  # [kg/L]
 
 
 def draw_batches(world: World, rng: np.random.Generator, n: int) -> Plans:
@@ -63,6 +65,22 @@ def as_made(plans: Plans, world: World, rng: np.random.Generator) -> Plans:
     )
 
 
+def _fitting(fruit_kg: Floats, plans: Plans) -> Floats:
+    """Return the fruit that still leaves room for water in the vessel."""
+    load = fruit_kg.sum(axis=1) / plans.target_l
+    fitting: Floats = fruit_kg * np.minimum(1.0, MOST_LOAD / np.maximum(load, 1e-9))[:, None]
+    return fitting
+
+
+def pressed_as_usual(plans: Plans, world: World, rng: np.random.Generator) -> Plans:
+    """Press as this maker does, which recipes.csv has no column for: mostly one way."""
+    shares = world.habits.pressing
+    if shares is None:
+        return plans
+    [aside] = rng.spawn(1)
+    return plans.changed(pressed=aside.choice(3, len(plans), p=shares).astype(np.int64))
+
+
 def alter(
     plans: Plans, world: World, rng: np.random.Generator, rows: Bools, changes: float
 ) -> Plans:
@@ -81,7 +99,9 @@ def alter(
     flip_enzyme = chosen(0.08)
     enzyme_g = np.where(plans.pectic_g > 0, 0.0, 1.6 * plans.target_l / 4.5)
     altered = plans.changed(
-        fruit_kg=np.where(pair(chosen(0.16)), plans.fruit_kg * factor, plans.fruit_kg),
+        fruit_kg=_fitting(
+            np.where(pair(chosen(0.16)), plans.fruit_kg * factor, plans.fruit_kg), plans
+        ),
         sugar_kg=plans.sugar_kg * more_sugar,
         contact_days=np.where(
             chosen(0.15),

@@ -10,6 +10,7 @@ import polars as pl
 from makers.brew import Run, brew
 from makers.glasses import one_each
 from makers.plans import Plans
+from makers.repeats import pressed_as_usual
 from makers.taste import Drivers, harshness, score
 from makers.world import Floats, World
 
@@ -67,13 +68,18 @@ def outcomes(run: Run, world: World, rng: np.random.Generator) -> dict[str, Floa
 
 
 def expectations(
-    plans: Plans, world: World, rng: np.random.Generator, draws: int
+    plans: Plans, world: World, rng: np.random.Generator, draws: int, is_planned: bool = False
 ) -> dict[str, Floats]:
-    """Return the mean of each outcome over many realisations of the same plans."""
+    """Return the mean of each outcome over many realisations of the same plans.
+
+    What a planned recipe cannot say, how it will be pressed, is drawn anew each time from this
+    maker's habit: no one could know better.
+    """
     total = {name: np.zeros(len(plans)) for name in OUTCOMES}
     count = {name: np.zeros(len(plans)) for name in OUTCOMES}
     for _ in range(draws):
-        for name, values in outcomes(brew(plans, world, rng), world, rng).items():
+        made = brew(pressed_as_usual(plans, world, rng) if is_planned else plans, world, rng)
+        for name, values in outcomes(made, world, rng).items():
             total[name] += np.nan_to_num(values)
             count[name] += ~np.isnan(values)
     return {f"expected_{name}": total[name] / np.maximum(count[name], 1) for name in OUTCOMES}

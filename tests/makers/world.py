@@ -9,6 +9,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from makers.catalogue import SECONDARY, TASTERS, YEASTS, FruitKind, read_catalogue
+from makers.nature import EVEN, EVERYDAY, Nature
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -82,6 +83,7 @@ class Habits:
     rackings: Floats
     taste_days: float
     sample_l: float
+    pressing: Floats | None = None  # how often drained, squeezed, pressed; None: as each plan says
 
 
 @dataclass
@@ -92,6 +94,7 @@ class World:
     yeasts: Yeasts
     tasters: Tasters
     habits: Habits
+    nature: Nature = EVEN
 
     def fruit_frame(self) -> pl.DataFrame:
         """Return one row per fruit with its true traits."""
@@ -135,7 +138,12 @@ def _around(rng: np.random.Generator, values: Floats, spread: float) -> Floats:
     return values * np.exp(rng.normal(0.0, spread, len(values)))
 
 
-def draw_fruits(rng: np.random.Generator, number: int, names: list[str] | None = None) -> Fruits:
+def draw_fruits(
+    rng: np.random.Generator,
+    number: int,
+    names: list[str] | None = None,
+    nature: Nature = EVEN,
+) -> Fruits:
     """Draw this maker's fruits: each differs from the catalogue in its own way."""
     catalogue = read_catalogue()
     if names is None:
@@ -146,10 +154,12 @@ def draw_fruits(rng: np.random.Generator, number: int, names: list[str] | None =
     ranks = rng.permutation(len(kinds)) + 1.0
     secondary = np.array([kind.name in {"raisin", "sultana"} for kind in kinds])
     popularity = np.where(secondary, 0.0, ranks**-1.0)
-    return _true_fruits(rng, kinds, popularity / popularity.sum())
+    return _true_fruits(rng, kinds, popularity / popularity.sum(), nature)
 
 
-def _true_fruits(rng: np.random.Generator, kinds: list[FruitKind], popularity: Floats) -> Fruits:
+def _true_fruits(
+    rng: np.random.Generator, kinds: list[FruitKind], popularity: Floats, nature: Nature
+) -> Fruits:
     def trait(name: str) -> Floats:
         return np.array([float(getattr(kind, name)) for kind in kinds] + [0.0])
 
@@ -159,9 +169,9 @@ def _true_fruits(rng: np.random.Generator, kinds: list[FruitKind], popularity: F
         kinds=kinds,
         popularity=popularity,
         juice_l_kg=np.minimum(_around(rng, trait("juice_l_kg"), 0.05), 0.93),
-        hold_l_kg=_around(rng, trait("hold_l_kg"), 0.22),
-        half_days=_around(rng, trait("half_days"), 0.20) + (1.0 - none),
-        sugar_g_kg=_around(rng, trait("sugar_g_kg"), 0.10),
+        hold_l_kg=_around(rng, nature.held(trait("hold_l_kg")), nature.hold_spread),
+        half_days=_around(rng, trait("half_days"), nature.pace_spread) + (1.0 - none),
+        sugar_g_kg=_around(rng, trait("sugar_g_kg"), nature.sugar_spread),
         acid_g_kg=_around(rng, trait("acid_g_kg"), 0.10),
         starch_g_kg=_around(rng, trait("starch_g_kg"), 0.15),
         nitrogen_mg_kg=none * rng.gamma(5.0, 55.0, len(none)),
@@ -216,11 +226,25 @@ def draw_habits(rng: np.random.Generator) -> Habits:
     )
 
 
-def draw_world(rng: np.random.Generator, fruits: int, yeasts: int, tasters: int) -> World:
+def draw_pressing(rng: np.random.Generator) -> Floats:
+    """Draw how the maker presses: mostly one way, for there is one press or none in the house."""
+    usual = int(rng.choice(3, p=[0.4, 0.4, 0.2]))
+    shares = np.array([0.04, 0.04, 0.02])
+    shares[usual] += 0.9
+    return shares
+
+
+def draw_world(
+    rng: np.random.Generator, fruits: int, yeasts: int, tasters: int, nature: Nature = EVERYDAY
+) -> World:
     """Draw a whole maker."""
-    return World(
-        fruits=draw_fruits(rng, fruits),
+    [aside] = rng.spawn(1)
+    world = World(
+        fruits=draw_fruits(rng, fruits, nature=nature),
         yeasts=draw_yeasts(rng, yeasts),
         tasters=draw_tasters(rng, tasters),
         habits=draw_habits(rng),
+        nature=nature,
     )
+    world.habits.pressing = draw_pressing(aside)
+    return world
