@@ -56,6 +56,7 @@ PLAIN_NUMBERS = (
 )
 # Treatment and composition of each fruit in a must.
 OF_FRUIT = (
+    "sliced_share",
     "crushed_share",
     "pureed_share",
     "frozen_share",
@@ -117,6 +118,12 @@ class Musts:
     load: sparse.csr_array
     fruits: tuple[str, ...]
     lines: FruitLines
+
+    @property
+    def places(self) -> pl.DataFrame:
+        """Where each batch stands: ``batch_id`` and ``must``, typed also where there is none."""
+        ids = pl.Series("batch_id", self.ids, dtype=pl.String)
+        return ids.to_frame().with_columns(must=pl.Series(np.arange(len(self))))
 
     def __len__(self) -> int:
         return len(self.ids)
@@ -240,10 +247,12 @@ def _fruit_lines(
     """Describe each fruit in each must; one of unknown weight counts nothing."""
     place = {must_id: i for i, must_id in enumerate(ids)}
     column = {fruit: k for k, fruit in enumerate(fruits)}
+    number = {name: _numbers(of_fruit, name) for name in OF_FRUIT}
+    number["cut_share"] = number["sliced_share"] + number["crushed_share"]
     must = np.array([place[must_id] for must_id in of_fruit["must_id"]], dtype=int)
     return FruitLines(
         must=must,
         fruit=np.array([column.get(name, len(fruits)) for name in of_fruit["fruit"]], dtype=int),
         load=np.nan_to_num(_numbers(of_fruit, "kg") / target_l[must]),
-        number={name: _numbers(of_fruit, name) for name in OF_FRUIT},
+        number=number,
     )

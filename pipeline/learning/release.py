@@ -7,7 +7,8 @@ back some of the liquid it swims in, the less the harder it is pressed (`hold`):
     net = give · (1 - exp(-days / pace)) - hold        [L/kg]
 
 The coefficients are departures from a usual fruit, in logarithms for hold and pace, so that a
-treatment frees a share of what the pulp holds: much from a starchy root, little from a berry.
+treatment frees a share of what the pulp holds: much from a starchy root, little from a berry. No
+fruit gives more than the liquid that is in it, by the reference table.
 """
 
 from __future__ import annotations
@@ -22,35 +23,49 @@ from pipeline.learning.musts import FruitLines, Musts
 from pipeline.learning.spreads import Grouped
 
 # A usual fruit: common practice, no source; every maker's logbook moves them.
-GIVES_L_KG = 0.82
+GIVES_SHARE = 0.9  # of its own liquid
+GIVES_L_KG = 0.82  # where its liquid is not known
 DRIED_GIVES_L_KG = 0.10
 FLOWER_GIVES_L_KG = 0.25  # flowers and leaves, which bring no sugar
 DRIED_FROM_G_KG = 400.0  # [g/kg] sugar above which a fruit is a dried one
-HOLDS_L_KG = 0.35  # at least, where the reference table says nothing else
-PACE_DAYS = 3.0
+STARCHY_FROM_G_KG = 10.0  # [g/kg] starch above which pulp swells, and
+STARCH_HOLDS = 0.4  # holds back so much more, as a logarithm
+HOLDS_L_KG = 0.28
+PACE_DAYS = 2.5
 SHORTEST_DAYS = 0.3
 USUAL_DAYS = 7.0
+MOST_LOG_HOLD, MOST_LOG_PACE = 1.8, 2.5  # beyond that no fruit is
 
 # Expected sizes, as Prior(standard deviation, doubt); logarithms but for give.
-GIVE_ALL, GIVE = Prior(0.06), Prior(0.12, 0.4)
-HOLD_ALL, HOLD = Prior(0.3), Prior(0.4)
-PACE_ALL, PACE = Prior(0.4), Prior(0.45)
-GIVE_TREATMENT = Prior(0.08, 0.5)
-HOLD_TREATMENT, PACE_TREATMENT = Prior(0.12, 0.4), Prior(0.35)
+GIVE_ALL, GIVE = Prior(0.05), Prior(0.12, 0.4)
+HOLD_ALL, HOLD = Prior(0.2), Prior(0.35, 0.4)
+PACE_ALL, PACE = Prior(0.4), Prior(0.3, 0.2)
+GIVE_TREATMENT = Prior(0.03, 0.5)
+HOLD_TREATMENT, PACE_TREATMENT = Prior(0.12, 0.4), Prior(0.25)
 
-OF_LINE = ("crushed_share", "pureed_share", "frozen_share", "unripe_share", "overripe_share")
+# Each finer way of cutting is told against the one before: cut at all, crushed, pureed.
+OF_LINE = (
+    *("cut_share", "crushed_share", "pureed_share"),
+    *("frozen_share", "unripe_share", "overripe_share"),
+)
 OF_MUST = ("has_pectic_enzyme", "heat", "pressing", "has_amylase")
-HASTENS = ("crushed_share", "pureed_share", "frozen_share", "has_pectic_enzyme", "heat")
+HASTENS = (
+    *("cut_share", "crushed_share", "pureed_share"),
+    *("frozen_share", "has_pectic_enzyme", "heat"),
+)
 # What treatment usually does, in logarithms: common practice, no source.
 USUAL_HOLD = {"pressing": -0.5, "has_pectic_enzyme": -0.2, "frozen_share": -0.1}
 USUAL_PACE = {
+    "cut_share": 0.5,
     "crushed_share": 0.5,
     "pureed_share": 0.3,
     "frozen_share": 0.4,
     "has_pectic_enzyme": 0.3,
     "heat": 0.4,
 }
+USUAL_SHARE = {"cut_share": 0.7}  # where the logbook has no mean of it
 SIZE = {"unripe_share": 0.5, "overripe_share": 0.5}  # less is expected of these
+STARCH_SIZE = 0.4  # and more of starch
 
 
 @dataclass
@@ -75,6 +90,7 @@ class Release:
         ):
             columns.line("all fruit", np.ones(lines.must.size), everyone)
             columns.block("fruit", _by_fruit(lines, len(self.fruits)), [*self.fruits, "?"], each)
+        hold.line("starch", _starchy(lines), HOLD_TREATMENT, "treatment", scale=STARCH_SIZE)
         for name, values in treatment.items():
             columns_of = [(hold, HOLD_TREATMENT), (give, GIVE_TREATMENT)]
             if name in HASTENS:
@@ -89,7 +105,8 @@ class Release:
         lines = musts.lines
         found = {}
         for name in OF_LINE:
-            values, usual = lines.number[name], self.typical.get(name, 0.0)
+            values = lines.number[name]
+            usual = self.typical.get(name, USUAL_SHARE.get(name, 0.0))
             found[name] = np.where(np.isfinite(values), values, usual) - usual
         for name in OF_MUST:
             away = musts.filled(name, self.typical) - self.typical.get(name, 0.0)
@@ -124,15 +141,16 @@ class ReleaseCurve:
         """Return net litres per kg of each line (m,) and their Jacobian (m, width)."""
         first, second = self.give.shape[1], self.give.shape[1] + self.hold.shape[1]
         give = self.give0 + self.give @ coefficients[:first]
-        hold = self.hold0 * np.exp(np.clip(self.hold @ coefficients[first:second], -1.6, 1.6))
-        log_pace = np.clip(self.pace @ coefficients[second:], -3, 3)
+        log_hold, hold_slope = _limited(self.hold @ coefficients[first:second], MOST_LOG_HOLD)
+        log_pace, pace_slope = _limited(self.pace @ coefficients[second:], MOST_LOG_PACE)
+        hold = self.hold0 * np.exp(log_hold)
         elapsed = self.days / PACE_DAYS * np.exp(log_pace)
         left = np.exp(-elapsed)
         slope = sparse.hstack(
             [
                 sparse.diags_array(1 - left) @ self.give,
-                sparse.diags_array(-hold) @ self.hold,
-                sparse.diags_array(give * left * elapsed) @ self.pace,
+                sparse.diags_array(-hold * hold_slope) @ self.hold,
+                sparse.diags_array(give * left * elapsed * pace_slope) @ self.pace,
             ]
         )
         return give * (1 - left) - hold, sparse.csr_array(slope)
@@ -151,13 +169,13 @@ def release_curve(release: Release, musts: Musts) -> ReleaseCurve:
     lines = musts.lines
     give, hold, pace = release.designs(musts)
     is_dried = np.nan_to_num(lines.number["sugar_g_kg"]) > DRIED_FROM_G_KG
-    give0 = np.where(is_dried, DRIED_GIVES_L_KG, GIVES_L_KG)
+    own = GIVES_SHARE * lines.number["liquid_l_kg"]
+    give0 = np.where(np.isfinite(own), own, GIVES_L_KG)
+    give0 = np.where(is_dried, DRIED_GIVES_L_KG, give0)
     give0 = np.where(lines.number["sugar_g_kg"] == 0, FLOWER_GIVES_L_KG, give0)
-    expected = np.nan_to_num(lines.number["strained_l_kg"], nan=GIVES_L_KG - HOLDS_L_KG)
-    usual_left = np.exp(-USUAL_DAYS / PACE_DAYS)
-    hold0 = np.maximum(GIVES_L_KG * (1 - usual_left) - expected, HOLDS_L_KG / 2)
     treatment = release.treatments(musts)
-    hold0 = hold0 * np.exp(sum(usual * treatment[name] for name, usual in USUAL_HOLD.items()))
+    log_hold = sum(usual * treatment[name] for name, usual in USUAL_HOLD.items())
+    hold0 = HOLDS_L_KG * np.exp(log_hold + STARCH_HOLDS * _starchy(lines))
     hasty = np.exp(sum(usual * treatment[name] for name, usual in USUAL_PACE.items()))
     return ReleaseCurve(
         give0,
@@ -179,6 +197,16 @@ def release_groups(release: Release, musts: Musts) -> list[Grouped]:
             found.append(Grouped(f"{part}: {group.name}", places, group.sd, group.doubt))
         first += len(columns.names)
     return found
+
+
+def _limited(values: np.ndarray, most: float) -> tuple[np.ndarray, np.ndarray]:
+    """Keep logarithms within bounds, smoothly, so that none runs away; and the slope of that."""
+    bent = np.tanh(values / most)
+    return most * bent, 1.0 - bent**2
+
+
+def _starchy(lines: FruitLines) -> np.ndarray:
+    return (np.nan_to_num(lines.number["starch_g_kg"]) > STARCHY_FROM_G_KG).astype(float)
 
 
 def _by_fruit(lines: FruitLines, count: int) -> sparse.csr_array:

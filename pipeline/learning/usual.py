@@ -51,13 +51,14 @@ def _habit(logged: Musts, name: str, fruit: str | None) -> tuple[float, float]:
     if same.sum() >= FRUIT_BATCHES:
         ways, shares = _ways(values[same])
         if shares.max() >= FRUIT_SHARE:
-            return float(ways[shares.argmax()]), 0.0
+            way = float(ways[shares.argmax()])
+            return way, float(np.sqrt(shares @ (ways - way) ** 2))
     if not known.any():
         return np.nan, np.nan
     ways, shares = _ways(values[known])
     weight = shares**SHARPNESS / (shares**SHARPNESS).sum()
     mean = float(ways @ weight)
-    return mean, float(np.sqrt(weight @ (ways - mean) ** 2))
+    return mean, float(np.sqrt(shares @ (ways - mean) ** 2))
 
 
 def _ways(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

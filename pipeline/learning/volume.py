@@ -25,6 +25,7 @@ from pipeline.learning.usual import UNWRITTEN
 USUAL_RACKINGS = 2.0
 RACKING_LOSS = 0.03  # [share of target] common practice, no source
 BOTTLING_LOSS = 0.02  # [share of target] common practice, no source
+UNCOUNTED = 0.4  # [bottles] wine that fills no bottle is drunk and not counted; the same
 FEWEST_BATCHES = 3  # batches with a volume, under which only physics is offered
 
 # Expected sizes: common practice, no source; the logbook overrules them as it grows.
@@ -104,6 +105,7 @@ class StageCurve:
         self.losses = loss_columns(model.typical, musts, stages)
         self.lines = self.losses.matrix().toarray()
         known = RACKING_LOSS * stages.rackings + BOTTLING_LOSS * stages.bottled
+        known = known + UNCOUNTED * stages.counted
         self.poured = musts["poured"][stages.must] - known
         # What differs between two batches of one must is mostly the fruit.
         load = np.asarray(musts.load[stages.must].sum(axis=1)).ravel()
@@ -163,7 +165,7 @@ def fit_volume(musts: Musts, steps: pl.DataFrame, start: VolumeModel | None = No
         return model
     musts = musts.take(chosen)
     curve = StageCurve(model, musts, stages)
-    precision = _precision(musts)[stages.must]
+    precision = _precision(musts, stages)
     model.fit = fit_curve(
         curve,
         stages.net,
@@ -175,10 +177,12 @@ def fit_volume(musts: Musts, steps: pl.DataFrame, start: VolumeModel | None = No
     return model
 
 
-def _precision(musts: Musts) -> np.ndarray:
-    """Weigh a batch by how surely its inputs are known."""
-    error = WEIGHT_SLOPE * np.nan_to_num(musts["fruit_error_kg"]) / musts["target_l"]
-    return 1.0 / (1.0 + (error / RESIDUAL[0]) ** 2 / 4.0)
+def _precision(musts: Musts, stages: Stages) -> np.ndarray:
+    """Weigh a volume by how surely it is known itself, and what went into its batch."""
+    weighed = WEIGHT_SLOPE * np.nan_to_num(musts["fruit_error_kg"]) / musts["target_l"]
+    read = np.hypot(stages.error, stages.counted / np.sqrt(12.0))
+    variance = (weighed[stages.must] / 2.0) ** 2 + read**2
+    return 1.0 / (1.0 + variance / RESIDUAL[0] ** 2)
 
 
 def litres_per_kg(model: VolumeModel, musts: Musts) -> dict[str, tuple[float, float]]:

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import polars as pl
 import pytest
@@ -6,7 +8,7 @@ from unit.learning.simulated import mart
 from pipeline.learning.release import Release, release_curve
 from pipeline.learning.stages import read_stages
 from pipeline.learning.usual import as_usually_done
-from pipeline.learning.volume import fit_volume, litres_per_kg
+from pipeline.learning.volume import _precision, fit_volume, litres_per_kg
 
 
 @pytest.fixture(scope="module")
@@ -68,21 +70,55 @@ def test_what_was_topped_up_is_no_wine_of_the_fruit():
     assert stages.net[bottled] == pytest.approx([row["finished_fraction_net"]])
 
 
-def test_more_days_and_harder_pressing_free_more():
-    musts = mart().logged()
+def net_litres(musts, **number):
+    """What a kg of each fruit line adds before any batch was seen, its treatment changed."""
     release = Release(musts.fruits, {"contact_days": 7.0, "pressing": 0.5})
-    curve = release_curve(release, musts)
-    plain, slope = curve.per_kg(np.zeros(curve.width))
-    assert plain.min() > -1.5
-    assert plain.max() < 1.0
-    pressing = musts["pressing"][musts.lines.must]
-    same = np.isclose(musts.lines.number["contact_days"], 7.0)
-    hard, soft = (np.nanmean(plain[same & (pressing == way)]) for way in (1.0, 0.0))
-    assert hard > soft
-    later = np.nan_to_num(musts.lines.number["contact_days"]) >= 10
-    sooner = np.nan_to_num(musts.lines.number["contact_days"], nan=9) <= 4
-    assert plain[later].mean() > plain[sooner].mean()
+    curve = release_curve(release, replace(musts, number=musts.number | number))
+    return curve.per_kg(np.zeros(curve.width))
+
+
+def test_harder_pressing_frees_more():
+    musts = mart().logged()
+    (hard, slope), (soft, _) = (
+        net_litres(musts, pressing=np.full(len(musts), way)) for way in (1.0, 0.0)
+    )
+    assert np.all(hard > soft)
+    assert soft.min() > -1.5
+    assert hard.max() < 1.0
     assert np.all(np.isfinite(slope.data))
+
+
+@pytest.mark.parametrize(
+    ("name", "less", "more"), [("contact_days", 3.0, 10.0), ("cut_share", 0.0, 1.0)]
+)
+def test_more_days_and_a_finer_cut_free_more(name, less, more):
+    musts = mart().logged()
+
+    def changed(value):
+        number = musts.lines.number | {name: np.full(musts.lines.must.size, value)}
+        return net_litres(replace(musts, lines=replace(musts.lines, number=number)))[0]
+
+    assert np.all(changed(more) > changed(less))
+
+
+def test_no_fruit_gives_more_than_the_liquid_in_it_and_starch_holds_it_back():
+    musts = mart().logged()
+    curve = release_curve(Release(musts.fruits, {}), musts)
+    liquid = musts.lines.number["liquid_l_kg"]
+    assert np.all(curve.give0 < liquid)
+    starchy = musts.lines.number["starch_g_kg"] > 10
+    assert starchy.any()
+    assert np.median(curve.hold0[starchy]) > 1.2 * np.median(curve.hold0[~starchy])
+
+
+def test_a_departure_beyond_what_any_fruit_shows_is_bounded():
+    musts = mart().logged()
+    release = Release(musts.fruits, {})
+    curve = release_curve(release, musts)
+    net, slope = curve.per_kg(np.full(curve.width, 50.0))
+    assert np.all(np.isfinite(net))
+    first = curve.give.shape[1]
+    assert np.abs(slope[:, first:].toarray()).max() == pytest.approx(0, abs=1e-6)
 
 
 def test_what_a_plan_leaves_open_is_done_as_usual():
@@ -94,3 +130,45 @@ def test_what_a_plan_leaves_open_is_done_as_usual():
     assert np.all((filled["pressing"] >= ways.min()) & (filled["pressing"] <= ways.max()))
     assert np.all(filled["pressing_doubt"] >= 0)
     assert np.all(np.isfinite(filled["must_temperature_c"]))
+
+
+def test_a_habit_with_exceptions_is_followed_and_its_exceptions_doubted():
+    logged = mart().logged()
+    ways = np.where(np.arange(len(logged)) % 10 == 0, 1.0, 0.0)
+    mostly = replace(
+        logged, number=logged.number | {"pressing": ways}, main_fruit=["plum"] * len(logged)
+    )
+    planned = replace(mart().planned(logged.fruits), main_fruit=["plum"] * 30)
+    filled = as_usually_done(planned, mostly)
+    assert filled["pressing"] == pytest.approx(0.0)
+    share = float((ways == 1).mean())
+    assert filled["pressing_doubt"] == pytest.approx(np.sqrt(share))
+
+
+def steps_of(*rows):
+    names = ("step", "volume_after_l", "volume_after_error", "bottles")
+    frame = pl.DataFrame(list(rows), schema=list(names), orient="row")
+    return frame.with_columns(
+        pl.col("bottles").cast(pl.Float64),
+        batch_id=pl.lit(mart().logged().ids[0]),
+        step_number=pl.int_range(1, frame.height + 1),
+        topped_up_l=pl.lit(None, pl.Float64),
+    )
+
+
+def test_bottles_that_were_only_counted_are_known_to_within_a_bottle():
+    musts = mart().logged()
+    target = musts["target_l"][0]
+    counted = steps_of(("strain", 4.0, 0.0, None), ("bottle", 3.75, 0.0, 5.0))
+    stages = read_stages(musts, counted)
+    assert stages.counted * target == pytest.approx([0.0, 0.75])
+    measured = steps_of(("strain", 4.0, 0.0, None), ("bottle", 3.61, 0.0, 3.61 / 0.75))
+    assert read_stages(musts, measured).counted == pytest.approx([0.0, 0.0])
+
+
+def test_an_approximate_volume_counts_less():
+    musts = mart().logged()
+    rough = read_stages(musts, steps_of(("strain", 4.0, 0.1, None), ("rack", 3.8, 0.0, None)))
+    assert rough.error * musts["target_l"][0] == pytest.approx([0.4, 0.0])
+    about, exact = _precision(musts, rough)
+    assert about < 0.2 * exact
