@@ -28,7 +28,14 @@ CAUTIONS = {
         ),
         Caution(
             "raw_elder",
-            lambda now: any("elder" in fruit for fruit in now.fruits) and now.extraction not in HOT,
+            # Of the flowers only what hangs on them harms, and that is picked off before.
+            lambda now: (
+                (
+                    any("elderberry" in fruit for fruit in now.fruits)
+                    or (any("elder" in fruit for fruit in now.fruits) and "ferment" in now.steps)
+                )
+                and now.extraction not in HOT
+            ),
             "Raw elderberries, and elder stalks and leaves in any form, can make people sick. Use "
             "ripe berries off the stalk, and heat them.",
             _ASK,

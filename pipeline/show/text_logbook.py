@@ -55,6 +55,13 @@ def load(answer: "Answer") -> None:
     out(_totals(answer.data["problems"]))
     if answer.set_aside:
         out("See each of them, and what to type instead, with:  hedgerow check")
+    # What `check`, which shall answer at once, does without.
+    from pipeline.show.text_models import say_all
+    from pipeline.show.words_care import care_lines
+
+    if cautions := care_lines(answer.data.get("cautions", [])):
+        out("")
+        say_all("Take care", cautions)
 
 
 def add(answer: "Answer") -> None:
