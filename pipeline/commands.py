@@ -47,8 +47,11 @@ def check(request: argparse.Namespace, _: Say) -> Answer:
 
 def load(request: argparse.Namespace, say: Say) -> Answer:
     """Build the cellar if anything it rests on has changed."""
+    from pipeline.advice.cautions_shelf import shelf_cautions
+
     cellar = _loaded(request.logbook, say)
     data = _problem_data(files_of(cellar), cellar.table("problems").to_dicts())
+    data["cautions"] = shelf_cautions(cellar)
     return Answer(
         data, units_of(cellar), set_aside=any(file["rows_set_aside"] for file in data["files"])
     )

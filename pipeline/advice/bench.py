@@ -8,8 +8,6 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-import polars as pl
-
 from pipeline.advice.bench_acid import to_acidity
 from pipeline.advice.bench_blend import blend_wines, thin
 from pipeline.advice.bench_readings import read_wine
@@ -19,7 +17,10 @@ from pipeline.advice.bench_troubles import find_troubles
 from pipeline.advice.bench_wine import Reading, Refusal, Wine
 from pipeline.advice.bench_wishes import Wishes
 from pipeline.advice.cautions import cautions_due
+from pipeline.advice.cautions_shelf import OF_THE_FRUIT
+from pipeline.advice.cautions_table import HOT
 from pipeline.advice.circumstances import Circumstances
+from pipeline.advice.circumstances_batch import circumstances_of_batches
 from pipeline.cellar import Cellar
 from pipeline.errors import CannotSayError, HedgerowError
 
@@ -83,6 +84,7 @@ def answer(cellar: Cellar, batch_id: str, wishes: Wishes | None = None) -> dict[
         "cautions": [
             caution.as_dict()
             for caution in cautions_due(_circumstances(cellar, [wine, *others], asked, given))
+            if wine.state == "fermenting" or caution.trigger not in OF_THE_FRUIT
         ],
         "next_step": _next_step(given, refused),
     }
@@ -142,8 +144,9 @@ def _doubts(wine: Wine, others: list[Wine], given: dict[str, Any]) -> list[Any]:
 def _circumstances(
     cellar: Cellar, wines: list[Wine], asked: Wishes, given: dict[str, Any]
 ) -> Circumstances:
-    wine, names = wines[0], [one.batch_id for one in wines]
-    added = cellar.table("staged_additions").filter(pl.col("batch_id").is_in(names))
+    wine = wines[0]
+    own = circumstances_of_batches(cellar, [one.batch_id for one in wines])
+    added = {kind for one in own.values() for kind in one.kinds}
     advised = {name for name in ("sulphite", "sorbate") if given[name]}
     sweet = max(one.sugar.value if one.sugar else 0.0 for one in wines)
     is_sweetened = bool(given["sweeten"]) or bool(given["gravity"])
@@ -154,9 +157,13 @@ def _circumstances(
         steps.add("ferment")
     if given["blend"] or given["alcohol"] or given["sweeten"]:
         steps |= {"jar"}
+    unheated = {f for one in own.values() if one.extraction not in HOT for f in one.fruits}
     return Circumstances(
-        # What its fruit can do was said when the must was made; here it is what goes in now.
-        kinds=advised | ({"fining"} & set(added["kind"])),
+        # Of what went in, what is still in the glass.
+        fruits=unheated,
+        has_stone_fruit=any(one.has_stone_fruit for one in own.values()),
+        kinds=advised | ({"fining", "sulphite", "sorbate"} & added),
+        is_unkept=any(one.is_unkept for one in own.values()),
         sugar_g_l=sweet + LADDER_G_L[-1] if is_sweetened else sweet,
         ph=None if wine.ph is None else wine.ph.value,
         wanted_alcohol=asked.alcohol_percent,
