@@ -20,6 +20,7 @@ from pipeline.advice.explain_bench_ways import BENCH_WAYS
 from pipeline.advice.explain_numbers import Number, numbers_of
 from pipeline.advice.explain_sheet import SHEET_WAYS
 from pipeline.advice.explain_tasting import TASTING_WAYS
+from pipeline.advice.explain_trial import TRIAL_WAYS
 from pipeline.advice.trace import Step
 from pipeline.cellar import Cellar
 from pipeline.learning import Models
@@ -68,6 +69,7 @@ WAYS: dict[str, dict[str, Way]] = {
     "bench": BENCH_WAYS,
     "sheet": SHEET_WAYS,
     "tasting": TASTING_WAYS,
+    "trial": TRIAL_WAYS,
 }
 
 

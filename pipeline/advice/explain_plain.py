@@ -101,6 +101,26 @@ def constant(by: str, source: str = CUSTOM) -> Way:
     return way
 
 
+def told(by: str, source: str, *names: str) -> Way:
+    """Return the way to a number that is only said to come from where it comes from.
+
+    Parameters
+    ----------
+    by, source : str
+        What made it, and where that is written down.
+    *names : str
+        The numbers of its answer that it rests on.
+    """
+
+    def way(asked: Asked, number: Number) -> list[Step]:
+        of, measure = whose(asked, number)
+        unit = unit_named(number.name)
+        step = Step(of, measure, number.single, unit, "learnt", by, source, uses=names)
+        return [number.as_answer(step)]
+
+    return way
+
+
 def place(contract_file: str, column: str) -> Way:
     """Return the way to the number of a line: what stands there."""
 

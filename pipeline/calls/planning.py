@@ -47,6 +47,7 @@ COMMANDS: tuple[Command, ...] = (
                 "--pair", metavar="BATCH", nargs=2, help="two batches that were the two arms"
             ),
             argument("--seed", type=int, default=1, help="another number, another order"),
+            EXPLAIN,
         ),
         "pipeline.commands_bench:trial",
         "pipeline.show.text_trial:trial",

@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from pipeline.cellar.notes import keep
 from pipeline.learning.estimate import Estimate, estimate_from, interval_factor
 from pipeline.learning.explain_shares import mixtures
 from pipeline.learning.taste import TasteModel, with_harshness
@@ -152,7 +153,7 @@ def differences(
         rows.append(row)
     row, found = np.array(rows), np.array(value)
     covariance = MISFIT**2 * fit.regressor.covariance_[1:, 1:]
-    return Differences(
+    known = Differences(
         pairs=tuple(pairs),
         value=found,
         shared=row @ covariance @ row.T,
@@ -162,6 +163,7 @@ def differences(
         batches=model.batches,
         unit_share=model.score_out_of / 20.0 if answer == "score" else 1.0,
     )
+    return keep(known)
 
 
 def answer_fit(model: TasteModel, answer: str) -> AnswerFit:

@@ -56,13 +56,14 @@ def _call(command, names):
         "bench": (two,),
         "sheet": (plan, "--volume", "9 L"),
         "tasting": (one, two),
+        "trial": (plan, "--tasters", "4"),
     }[command]
 
 
 COMMANDS = ("predict", "suggest", "compare", "harsh", "volume", "yeasts", "bench", "sheet")
 
 
-@pytest.mark.parametrize("command", [*COMMANDS, "tasting"])
+@pytest.mark.parametrize("command", [*COMMANDS, "tasting", "trial"])
 def test_no_number_of_an_answer_is_left_untold(command, asked, names):
     data, steps = asked(command, *_call(command, names))
     told = {path for step in steps for path in step["answers"]}
