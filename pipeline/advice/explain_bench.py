@@ -8,7 +8,7 @@ from typing import Any
 from pipeline.advice.bench_acid import GLASS_L
 from pipeline.advice.explain_asked import Asked
 from pipeline.advice.explain_numbers import Number
-from pipeline.advice.explain_plain import Way, from_others, place, typed
+from pipeline.advice.explain_plain import Way, from_others, place, typed, unit_named
 from pipeline.advice.trace import Step
 from pipeline.advice.trace_rules import Formula
 from pipeline.advice.trace_sources import ARITHMETIC
@@ -59,7 +59,8 @@ def reading(asked: Asked, number: Number) -> list[Step]:
     if contract_file == "transfers":
         topped = trace.must.cell(contract_file, around["line"], "topped_up")
         cells += [topped] if topped.as_written is not None else []
-    step = Step(batch, name, number.single, "", "latest", _BENCH, ARITHMETIC, cells)
+    unit = unit_named(name)
+    step = Step(batch, name, number.single, unit, "latest", _BENCH, ARITHMETIC, cells)
     return [number.as_answer(step)]
 
 

@@ -15,6 +15,8 @@ from pipeline.advice.trace_sources import ARITHMETIC, name_of, source_of, unit_o
 from pipeline.cellar.origins import Cell
 
 Way = Callable[[Asked, Number], list[Step]]
+# Parts of an answer whose numbers are called what they are without them.
+_UNNAMED = ("readings", "blended_with", "dose", "vessel", "expected", "tastings")
 CUSTOM = "common practice, no source"
 _UNITS = {
     "_percent": "% vol",
@@ -56,7 +58,7 @@ def context(keys: tuple[Any, ...], data: Any) -> str:
     section, called = "", ""
     for key in keys:
         data = data[key]
-        if isinstance(key, str) and key not in ("readings", "blended_with", "dose"):
+        if isinstance(key, str) and key not in _UNNAMED:
             section = key
         if isinstance(data, dict) and isinstance(key, int):
             called = _entry(data, key)

@@ -118,8 +118,8 @@ TRIAL_WAYS: dict[str, Way] = {
     "tastings.tests*": told(
         "advice.trial_power.answers_to_see",
         "ISO 4120 (triangle) and ISO 5495 (paired comparison)",
-        "useful_difference of tastings",
-        "glass_sd of tastings",
+        "useful_difference",
+        "glass_sd",
     ),
     "sheet.tasters": typed("--tasters"),
     "sheet.seed": typed("--seed"),

@@ -21,6 +21,7 @@ TABLES = (
     *("must_amounts", "must_liquids", "must_targets", "fermentations", "musts", "batches"),
     *("must_fruits", "liquid_changes"),
 )
+_MARKS = re.compile(r" ?\[\d+\]_|[`*]")  # footnotes and marks that mean nothing outside a docstring
 _ENTRY = re.compile(r"^\.\. \[(\d+)\] (.*?)(?=^\.\. \[|^\S|\Z)", re.M | re.S)
 
 
@@ -37,7 +38,7 @@ def source_of(function: Formula) -> str:
     cited = re.findall(r"\[(\d+)\]_", inspect.getdoc(function) or "")
     chosen = [entries[number] for number in dict.fromkeys(cited) if number in entries]
     texts = chosen or list(entries.values()) or [ARITHMETIC]
-    return " ".join(text.replace("`", "") for text in texts)
+    return " ".join(_MARKS.sub("", text) for text in texts)
 
 
 @cache

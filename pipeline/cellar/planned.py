@@ -55,8 +55,10 @@ def _cell(written: str | None, now: dict, before: dict | None, typed: str) -> st
     if typed == "amount":
         return _amount(written, now, before)
     value = now[typed]
-    if before is None or value == before[typed]:
-        return written if written is not None or value is None else str(value)
+    if value is None or (before is not None and value == before[typed]):
+        return written  # once said, it stands on every line of the recipe as read
+    if before is None:
+        return str(value)
     return f"{written or 'blank'}, changed to {value:g}" if isinstance(value, float) else str(value)
 
 

@@ -1,5 +1,6 @@
 """What the numbers on the way to an answer are called, and how they are written."""
 
+import re
 from dataclasses import replace
 from functools import cache
 
@@ -8,7 +9,9 @@ from pipeline.show.measures import Measure, measure_of, measures
 from pipeline.show.units import NOT_KNOWN, Units
 from pipeline.show.words_harsh import FACTORS, factor_name
 
-OF, CHANGE = " of ", "change of "
+OF, AT, CHANGE = " of ", " at ", "change of "
+# Measures that are told at several loads, or on several musts.
+_LOOKED_UP = ("finished_fraction", "final_gravity", "equivalent", "water_per_litre_of_target")
 # Numbers on the way that no answer names.
 _NAMES = {
     "sugar_g": "sugar",
@@ -48,7 +51,39 @@ _NAMES = {
     "harshness": "harshness",
     "score": "score",
     "cost": "cost",
+    "gravity": "gravity",
+    "last_gravity": "last gravity",
+    "equivalent": "gravity at the start",
+    "volume_l": "volume",
+    "grams": "weight",
+    "rise_mg_l": "still to add",
+    "molecular_target_mg_l": "molecular sulphite that protects",
+    "free_needed_mg_l": "free sulphite needed",
+    "free_now_mg_l": "free sulphite now",
+    "total_added_before_mg_l": "added so far",
+    "total_added_after_mg_l": "added in all",
+    "solution_10_percent_ml": "as a 10 % solution",
+    "level_teaspoons": "level teaspoons",
+    "teaspoon_error": "how far a spoon may be out",
+    "pressure_if_it_ferments_bar": "pressure if it ferments again",
+    "filled_l": "room that all of it takes",
+    "smallest_l": "smallest bucket",
+    "jar_l": "must to be strained",
+    "written_for_l": "volume it is written for",
+    "factor": "times as much",
+    "amount_kg": "amount",
+    "amount_l": "amount",
+    "removed_day": "day it comes out",
+    "day": "day",
+    "pieces": "packets or tablets",
+    "headspace_fraction": "room for the cap and the foam",
+    "effect_mean": "difference",
+    "interval_width_now": "width of the range now",
+    "interval_width_after": "width of the range afterwards",
 }
+_POWDER_UP_TO_KG = 0.06  # lighter than this is weighed in grams by everybody
+# What a name ends in that its unit says already.
+_SUFFIX = re.compile(r"_(?:mg_l|g_l|kg_l|l_kg|kg|l|ml|g|c|percent|bar)$")
 # Unit: the measure that is written in it, whatever the number is called.
 _OF_UNIT = {
     "L": "finished_volume",
@@ -59,17 +94,23 @@ _OF_UNIT = {
     "kg/L": "fruit_load",
     "L/kg": "litres_per_kg",
     "money": "cost",
+    "of 10": "harshness",
+    "0–10": "harshness",
+    "points": "points",
     "share 0–1": "finished_fraction",
     "1": "finished_fraction",
 }
 # Units that say nothing a reader needs.
-_UNSAID = frozenset({"SG", "0–10", "0–3", "of 10", "1", "money", "batches", "bottles"})
+_UNSAID = frozenset({"SG", "0–3", "1", "money", "batches", "bottles", "pH"})
 
 
 def name_of_number(measure: str, units: Units) -> str:
     """Return what a measure is called, with whose it is where it is one of several."""
     if measure.startswith(CHANGE):
         return f"{CHANGE}{name_of_number(measure.removeprefix(CHANGE), units)}"
+    base, at, where = measure.partition(AT)
+    if at and base in _LOOKED_UP:
+        return f"{name_of_number(base, units)}, {where.replace('_', ' ')}"
     base, of, whose = measure.partition(OF)
     return f"{_name(base, units)}{of}{whose}"
 
@@ -84,7 +125,9 @@ def _name(base: str, units: Units) -> str:
     if known != base.replace("_", " "):
         return known
     meaning = _meanings().get(base, "")
-    return (meaning[:1].lower() + meaning[1:]).rstrip(".") or known
+    return (meaning[:1].lower() + meaning[1:]).rstrip(".") or _SUFFIX.sub("", base).replace(
+        "_", " "
+    )
 
 
 @cache
@@ -94,7 +137,11 @@ def _meanings() -> dict[str, str]:
 
 def written_number(measure: str, value: float | None, unit: str, units: Units) -> str:
     """Write a number in the logbook's units."""
-    return NOT_KNOWN if value is None else measure_of_step(measure, unit, units).write(value)
+    if value is None:
+        return NOT_KNOWN
+    if unit == "kg" and abs(value) < _POWDER_UP_TO_KG:
+        return Measure("", "g", 2).write(1000 * value)
+    return measure_of_step(measure, unit, units).write(value)
 
 
 def measure_of_step(measure: str, unit: str, units: Units) -> Measure:
@@ -107,7 +154,7 @@ def measure_of_step(measure: str, unit: str, units: Units) -> Measure:
     if unit in _OF_UNIT:
         return known[_OF_UNIT[unit]]
     found = measure_of(base, units)
-    if found.unit or found.is_fixed or unit in _UNSAID:
-        return found
     decimals = 0 if unit in ("days", "batches") else found.decimals
+    if found.unit or found.is_fixed or unit in _UNSAID:
+        return replace(found, decimals=decimals)
     return replace(found, unit=unit, decimals=decimals)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from pipeline.show.measures import Measure, capital, counted, joined
-from pipeline.show.trace_names import measure_of_step, name_of_number, written_number
+from pipeline.show.trace_names import OF, measure_of_step, name_of_number, written_number
 from pipeline.show.units import Units
 from pipeline.show.words_harsh import FACTORS, factor_name
 
@@ -30,6 +30,9 @@ _HOW = {
     "ledger": "with what was fed and topped up later",
     "chance": "from how far it lies from nought, and how surely",
 }
+# Where a line stands, which loads were tried, which batches a model knows: for programs.
+_SAID_ELSEWHERE = frozenset({"factor", "teaspoon_error", "amount_error"})
+_UNTOLD = frozenset({"learnt from", "place", "chosen"})
 _PARTS = {
     "physics": "worked out beforehand",
     "usual wine": "your usual wine",
@@ -54,11 +57,11 @@ class Line:
 def trace_lines(steps: list[dict], units: Units) -> list[Line]:
     """Return the way to each number, what goes in first; whose they are stands above them.
 
-    What is nought because nothing of it went in, and which batches a model rests on in all, is
-    left to the machine form.
+    What is nought, where a line stands, which loads were tried and which batches a model rests on
+    in all is left to the machine form.
     """
     values = {(step["of"], step["measure"]): step for step in steps}
-    told = [step for step in steps if step["answers"] or not _is_nothing(step)]
+    told = [step for step in steps if not _is_nothing(step)]
     lines: list[Line] = []
     for whose in dict.fromkeys(step["of"] for step in told):
         lines.append(Line(0, capital(whose)))
@@ -73,7 +76,8 @@ def trace_lines(steps: list[dict], units: Units) -> list[Line]:
 
 
 def _is_nothing(step: dict) -> bool:
-    return not step["value"] or step["how"] == "learnt from"
+    is_known = step["measure"].partition(OF)[0] in _SAID_ELSEWHERE and OF in step["measure"]
+    return not step["value"] or step["how"] in _UNTOLD or is_known
 
 
 def _step_lines(step: dict, values: dict, units: Units) -> list[Line]:
@@ -179,7 +183,7 @@ def _learnt(step: dict) -> str:
 def _by(step: dict) -> str:
     """Name the function that was applied, and its source; plain sums need none."""
     source = "" if step["source"] == OWN_WORDS else step["source"]
-    if step["by"].startswith("sql/"):
+    if step["by"].startswith(("sql/", "advice.")):
         return _shortened(source)
     return f"by {step['by']}" + (f": {_shortened(source)}" if source else "")
 
