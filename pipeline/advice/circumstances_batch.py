@@ -54,7 +54,7 @@ def circumstances_of_batches(
     frame = tables.table("batches").filter(pl.col("state") != "lost")
     if batches is not None:
         frame = frame.filter(pl.col("batch_id").is_in(list(batches)))
-    said = _entries(tables)
+    said = _entries(tables, frame["batch_id"])
     return {
         row["batch_id"]: _of_batch(row, said[row["batch_id"]])
         for row in frame.iter_rows(named=True)
@@ -80,12 +80,14 @@ def _of_batch(row: Row, said: _Entries) -> Circumstances:
     )
 
 
-def _entries(tables: Tables) -> dict[str, _Entries]:
+def _entries(tables: Tables, batches: pl.Series) -> dict[str, _Entries]:
     found: dict[str, _Entries] = defaultdict(_Entries)
     stones = set(fruits().filter("is_stone_fruit")["fruit"])
     key = pl.coalesce("ingredient_key", "ingredient")
-    added = tables.table("staged_additions").select("batch_id", "kind", key, "form", "ripeness")
-    for batch, kind, name, form, ripe in added.iter_rows():
+    mine = pl.col("batch_id").is_in(batches.implode())
+    added = tables.table("staged_additions").filter(mine)
+    columns = added.select("batch_id", "kind", key, "form", "ripeness")
+    for batch, kind, name, form, ripe in columns.iter_rows():
         entry = found[batch]
         entry.kinds.add(kind)
         if kind in ("fruit", "juice"):
@@ -94,7 +96,7 @@ def _entries(tables: Tables) -> dict[str, _Entries]:
             entry.has_crushed_stones |= name in stones and form in _CRUSHED
         if ripe is not None:
             entry.ripeness.add(ripe)
-    tasted = tables.table("glasses").select("batch_id", "faults").drop_nulls()
+    tasted = tables.table("glasses").filter(mine).select("batch_id", "faults").drop_nulls()
     for batch, faults in tasted.iter_rows():
         found[batch].faults |= {fault.strip() for fault in str(faults).split(";")}
     for batch in _not_kept(tables):
