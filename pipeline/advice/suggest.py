@@ -7,6 +7,8 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from pipeline.advice.cautions import cautions_due, first_of_each
+from pipeline.advice.circumstances import Circumstances
 from pipeline.advice.edits import Edit
 from pipeline.advice.edits_possible import possible_edits
 from pipeline.advice.experience import experience_of
@@ -60,7 +62,7 @@ def answer(
         "not_changed": [{"what": "the recipe", "why": refusal}]
         if refusal
         else _not_changed(found.singles, changes),
-        "cautions": list(both["after"]["cautions"]),
+        "cautions": first_of_each([*both["after"]["cautions"], *_of_the_wish(wanted)]),
     }
 
 
@@ -162,3 +164,10 @@ def _reason(tried: Tried, row: int) -> str:
     if tried.chance[row] < SURE_ENOUGH:
         return f"perhaps {gain:.1f} points better, but your batches cannot tell that from chance"
     return "the changes above bring more"
+
+
+def _of_the_wish(wanted: Wanted) -> list[str]:
+    """Return what must be said of what is wanted, whatever comes of it."""
+    strongest = None if wanted.strength is None else wanted.strength[1]
+    due = cautions_due(Circumstances(wanted_alcohol=strongest))
+    return [caution.as_text() for caution in due]

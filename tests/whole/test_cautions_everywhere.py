@@ -5,10 +5,13 @@ from datetime import date
 
 import pytest
 
+from pipeline.advice import sheet, suggest
 from pipeline.advice.cautions import CAUTIONS
 from pipeline.advice.cautions_shelf import shelf_cautions
+from pipeline.advice.wanted import Wanted
 from pipeline.cellar import load_cellar
 from pipeline.cli import main
+from pipeline.learning import fit_models
 from pipeline.show.sheet_page import sheet_html
 from pipeline.show.units import Units
 from pipeline.show.words_care import care_lines
@@ -88,7 +91,7 @@ REACHES = {
     | {"compare batches", "harsh stones", "bench stones", "load", "shelf"},
     "carbon_dioxide": PLANNED | {"compare batches", "bench hot", "load", "shelf"},
     "strong_wine": {"sheet", "page", "harsh elder", "bench elder", "tasting"},
-    "distilling": {"bench strong"},
+    "distilling": {"bench strong", "suggest strong"},
     "home_production": PLANNED,
 }
 CALLS = {
@@ -156,12 +159,14 @@ def on(logbook, shown, capsys):
             lines = " ".join(care_lines(shelf_cautions(load_cellar(logbook))))
             return {name for name, caution in CAUTIONS.items() if caution.as_text() in lines}
         if surface == "page":
-            from pipeline.advice import sheet
-
             html = sheet_html(
                 sheet.answer(load_cellar(logbook), "all", None, date(2026, 11, 1)), Units()
             )
             return {name for name, one in CAUTIONS.items() if one.as_text()[:60] in html}
+        if surface == "suggest strong":
+            cellar = load_cellar(logbook)
+            wanted = Wanted(strength=(19.0, 20.0))
+            return _codes(suggest.answer(cellar, fit_models(cellar), "all", wanted))
         command, *words = CALLS[surface]
         assert main([command, str(logbook), *words, "--json"]) in (0, 1)
         return _codes(json.loads(capsys.readouterr().out))
