@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from app import cache, frame
+from app import cache, frame, kitchen
 from pipeline.show import words_compare, words_fit, words_recipes
 from pipeline.show.plots_compare import comparisons
 
@@ -29,6 +29,7 @@ if len(chosen) > 1:
     frame.listing(words_compare.sides_listing(found, units))
     frame.section("What differs, and what it does")
     frame.listing(words_compare.differences_listing(found, units))
+    frame.lines("Take care", words_recipes.recipe_cautions([found]))
     doubts += words_compare.compare_doubts(found)
 else:
     with head:
@@ -44,6 +45,7 @@ if planned:
     frame.lines("Take care", words_recipes.recipe_cautions([advised]))
     frame.lines("Left as it is", words_recipes.unchanged_lines(advised), is_open=False)
     doubts += words_recipes.recipe_doubts([advised["after"]])
+    kitchen.written_out(planned)
 else:
     frame.next_step(
         "Write a recipe in recipes.csv, one row for each thing that goes in; "
