@@ -1,8 +1,10 @@
 -- staged_readings: one row per loaded row of readings.csv. gravity_read is SG
 -- 20/20 as the instrument showed it, gravity the same corrected for the sample's
 -- temperature and the instrument; a refractometer gives refractometer_brix and
--- no gravity here, because whether it is one depends on the fermentation.
-create table staged_readings as
+-- no gravity here, because whether it is one depends on the fermentation. A view,
+-- gone when the cellar is built: only readings looks at it, once, and there are
+-- millions of them.
+create temp view staged_readings as
 with
 readings as (select * from logbook_readings),
 settings as (select * from logbook_settings),
@@ -10,12 +12,17 @@ on_one_scale as (
     select
         readings.*,
         coalesce(readings.instrument, 'hydrometer') as read_with,
-        coalesce(
-            readings.gravity_sg, gravity_from_brix(readings.gravity_brix)
-        ) as shown_sg,
-        coalesce(
-            readings.gravity_brix, brix_from_gravity(readings.gravity_sg)
-        ) as shown_brix
+        -- Each formula only where its answer is wanted.
+        case
+            when readings.gravity_sg is not null then readings.gravity_sg
+            when readings.gravity_brix is not null
+                then gravity_from_brix(readings.gravity_brix)
+        end as shown_sg,
+        case
+            when readings.instrument is distinct from 'refractometer' then null
+            when readings.gravity_brix is not null then readings.gravity_brix
+            else brix_from_gravity(readings.gravity_sg)
+        end as shown_brix
     from readings
 )
 select
@@ -43,10 +50,7 @@ select
                 settings.hydrometer_offset
             )
     end as gravity,
-    case
-        when on_one_scale.read_with = 'refractometer'
-            then on_one_scale.shown_brix
-    end as refractometer_brix,
+    on_one_scale.shown_brix as refractometer_brix,
     on_one_scale.temperature_c,
     on_one_scale.must_temperature_c,
     on_one_scale.ph,

@@ -30,7 +30,7 @@ as_gravity as (
         coalesce(
             gravity,
             case
-                when not is_after_yeast
+                when not is_after_yeast and refractometer_brix is not null
                     then gravity_from_refractometer(refractometer_brix)
             end
         ) as usable_gravity
@@ -55,7 +55,9 @@ select
     as_gravity.gravity_read,
     as_gravity.usable_gravity as gravity,
     case
-        when as_gravity.is_after_yeast
+        when
+            as_gravity.is_after_yeast
+            and as_gravity.refractometer_brix is not null
             then gravity_from_fermented_refractometer(
                 as_gravity.refractometer_brix, originals.original_gravity
             )

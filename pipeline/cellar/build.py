@@ -53,7 +53,8 @@ def run_sql(
     """
     register_formulas(connection)
     for name, frame in sources.items():
-        connection.register(name, frame.to_arrow())
+        # With text as polars keeps it: otherwise every cell is copied once more.
+        connection.register(name, frame.to_arrow(compat_level=pl.CompatLevel.newest()))
     for path in sql_files(tables):
         connection.execute(path.read_text(encoding="utf-8"))
     for name in sources:

@@ -46,7 +46,8 @@ def describe(connection: duckdb.DuckDBPyConnection) -> pl.DataFrame:
     """
     there = connection.sql(
         'select table_name as "table", column_name as "column" '
-        "from information_schema.columns order by table_name, ordinal_position"
+        "from information_schema.columns where table_catalog <> 'temp' "
+        "order by table_name, ordinal_position"
     ).pl()
     said = column_comments()
     own = said.filter(pl.col("table").is_not_null())
@@ -64,11 +65,14 @@ def describe(connection: duckdb.DuckDBPyConnection) -> pl.DataFrame:
 
 def write_comments(connection: duckdb.DuckDBPyConnection, files: list[Path]) -> None:
     """Comment the tables that these files of `sql/` made, and their columns."""
-    tables = {path.stem.split("_", 1)[1]: table_comment(path) for path in files}
+    columns = describe(connection)
+    there = set(columns["table"])
+    names = ((path.stem.split("_", 1)[1], path) for path in files)
+    tables = {name: table_comment(path) for name, path in names if name in there}
     statements = [
         f'comment on table "{table}" is {_quoted(text)};' for table, text in tables.items()
     ]
-    for table, column, unit, meaning in describe(connection).iter_rows():
+    for table, column, unit, meaning in columns.iter_rows():
         if table in tables and meaning is not None:
             text = f"{meaning} [{unit}]" if unit else meaning
             statements.append(f'comment on column "{table}"."{column}" is {_quoted(text)};')

@@ -21,7 +21,10 @@ def opened(tmp_path_factory):
 
 def test_every_table_and_column_is_commented(opened):
     tables = opened.sql("select table_name, comment from duckdb_tables()").pl()
-    made = {path.stem.split("_", 1)[1] for path in sql_files()}
+    made = {
+        path.stem.split("_", 1)[1] for path in sql_files() if "create table" in path.read_text()
+    }
+    assert len(made) > 30
     assert set(tables.drop_nulls()["table_name"]) == made
     columns = opened.sql(
         "select table_name, column_name, comment from duckdb_columns() where not internal"
