@@ -11,6 +11,7 @@ from pipeline.enology.acidity import GRAMS_PER_EQUIVALENT
 from pipeline.logbook import CheckedLogbook, Settings
 from pipeline.logbook.contract import KINDS
 from pipeline.logbook.dates import read_date
+from pipeline.logbook.gravities import as_gravity, temperature_factors
 from pipeline.logbook.problems import Fault
 
 _T = pl.String()
@@ -27,7 +28,8 @@ def sources_of(checked: CheckedLogbook) -> dict[str, pl.DataFrame]:
     Returns
     -------
     dict of str to polars.DataFrame
-        ``logbook_raw_<file>``: rows as written. ``logbook_<file>``: loaded rows, typed, SI.
+        ``logbook_raw_<file>``: rows as written. ``logbook_<file>``: loaded rows, typed, SI;
+        of readings see `readings_frame`.
         ``logbook_set_aside``, ``logbook_problems``, ``logbook_files``, ``logbook_settings``.
         ``reference_fruits``, ``reference_contributions``, ``reference_acids``.
     """
@@ -38,12 +40,35 @@ def sources_of(checked: CheckedLogbook) -> dict[str, pl.DataFrame]:
     return {
         **raw,
         **typed,
+        "logbook_readings": readings_frame(checked.typed["readings"], checked.settings),
         "logbook_set_aside": set_aside_frame(checked),
         "logbook_problems": checked.problems,
         "logbook_files": _files(checked),
         "logbook_settings": settings_frame(checked.settings),
         **reference_sources(),
     }
+
+
+def readings_frame(readings: pl.DataFrame, settings: Settings) -> pl.DataFrame:
+    """Return the readings with their specific gravity, as shown and as a hydrometer's corrected.
+
+    Here and not in `sql/` because there may be millions: SQL hands a function two thousand rows at
+    a time, and that costs more than the formula.
+
+    Returns
+    -------
+    polars.DataFrame
+        ``shown_sg`` and ``corrected_sg`` added [specific gravity]: null where none was read, the
+        second also where the sample was frozen or boiling.
+    """
+    made_for = settings.hydrometer_calibrated_at_c
+    shown = as_gravity(readings)
+    factors = temperature_factors(readings["temperature_c"].fill_null(made_for), made_for)
+    corrected = (shown - settings.hydrometer_offset) * factors
+    return readings.with_columns(
+        pl.Series("shown_sg", shown, nan_to_null=True),
+        pl.Series("corrected_sg", corrected, nan_to_null=True),
+    )
 
 
 def settings_frame(settings: Settings) -> pl.DataFrame:

@@ -26,7 +26,10 @@ def corrected_gravities(readings: pl.DataFrame, settings: Settings) -> pl.DataFr
     """
     is_read = pl.col("gravity_sg").is_not_null() | pl.col("gravity_brix").is_not_null()
     rows = readings.filter((pl.col("instrument") == "hydrometer") & is_read)
-    corrected = (_as_gravity(rows) - settings.hydrometer_offset) * _factors(rows, settings)
+    made_for = settings.hydrometer_calibrated_at_c
+    warmth = rows["temperature_c"].fill_null(made_for).clip(0, 100)
+    shown = as_gravity(rows) - settings.hydrometer_offset
+    corrected = shown * temperature_factors(warmth, made_for)
     return (
         rows.select("line", "batch_id", "taken_at", "taken_on")
         .with_columns(gravity=pl.Series(corrected))
@@ -35,8 +38,14 @@ def corrected_gravities(readings: pl.DataFrame, settings: Settings) -> pl.DataFr
     )
 
 
-def _as_gravity(rows: pl.DataFrame) -> np.ndarray:
-    """Return specific gravities, those read in Brix turned into them."""
+def as_gravity(rows: pl.DataFrame) -> np.ndarray:
+    """Return readings as specific gravity, those in Brix turned into it; NaN where none was read.
+
+    Parameters
+    ----------
+    rows : polars.DataFrame
+        With `gravity_sg` and `gravity_brix`.
+    """
     gravity = rows["gravity_sg"].to_numpy().copy()
     is_brix = np.isnan(gravity)
     if is_brix.any():
@@ -44,13 +53,19 @@ def _as_gravity(rows: pl.DataFrame) -> np.ndarray:
     return gravity
 
 
-def _factors(rows: pl.DataFrame, settings: Settings) -> np.ndarray:
+def temperature_factors(warmth_c: pl.Series, calibrated_at_c: float) -> np.ndarray:
     """Return what each reading is multiplied by for its temperature.
 
     The correction is one factor per temperature, and a long logbook has few temperatures.
+
+    Parameters
+    ----------
+    warmth_c : polars.Series
+        Temperature of each sample [°C], none null; the factor is NaN below 0 and above 100.
+    calibrated_at_c : float
+        Temperature at which the hydrometer reads true [°C].
     """
-    made_for = settings.hydrometer_calibrated_at_c
-    warmth = rows["temperature_c"].fill_null(made_for).clip(0, 100)
-    distinct = warmth.unique()
-    factor = np.asarray(corrected_gravity(np.ones(len(distinct)), distinct.to_numpy(), made_for))
-    return warmth.replace_strict(distinct, pl.Series(factor)).to_numpy()
+    distinct = warmth_c.unique()
+    ones = np.ones(len(distinct))
+    factor = np.asarray(corrected_gravity(ones, distinct.to_numpy(), calibrated_at_c))
+    return warmth_c.replace_strict(distinct, pl.Series(factor)).to_numpy()
