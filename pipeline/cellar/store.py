@@ -9,7 +9,10 @@ import polars as pl
 from pipeline.errors import UnknownNameError
 
 # The cellar reads its own file and nothing else, and no query can change that.
-LOCKED_IN = {"enable_external_access": "false", "lock_configuration": "true"}
+LOCKED_IN: dict[str, str | bool | int | float | list[str]] = {
+    "enable_external_access": "false",
+    "lock_configuration": "true",
+}
 
 
 class Cellar:

@@ -9,6 +9,7 @@ import pytest
 
 from pipeline.cellar import Cellar, load_cellar
 from pipeline.cellar.plan import plan_musts
+from pipeline.enology.gravity import corrected_gravity, gravity_from_brix
 from pipeline.errors import UnknownNameError
 
 TODAY = date(2026, 11, 1)
@@ -212,3 +213,24 @@ def test_a_cellar_reads_its_own_file_and_nothing_else(built, tmp_path, query) ->
     with pytest.raises(duckdb.Error, match=r"(?i)disabled|lock|read-only|read_only"):
         cellar._read(query.format(path=tmp_path / "batches.csv"))
     assert cellar.table("batches").height == 1
+
+
+def test_readings_are_corrected_before_the_load_as_each_would_be_alone(built) -> None:
+    cellar = built(
+        batches=BATCHES + "A,2025-01-01,,Lantern,4 L,\n",
+        additions=ADDITIONS + "A,2025-01-01,fruit,pear,1 kg,,,,\n",
+        readings="batch_id,taken_on,gravity,instrument,temperature\n"
+        "A,2025-01-01,1.080,,77 F\nA,2025-01-02,22 Bx,,25 C\nA,2025-01-03,1.070,,\n"
+        "A,2025-01-04,1.060,,-5 C\nA,2025-01-05,9 Bx,refractometer,20 C\nA,2025-01-06,,,20 C\n",
+    )
+    rows = cellar.table("readings").select("gravity_read", "gravity", "refractometer_brix").rows()
+    brix = gravity_from_brix(22.0)
+    assert rows == [
+        (1.080, pytest.approx(corrected_gravity(1.080, 25.0)), None),
+        (pytest.approx(brix), pytest.approx(corrected_gravity(brix, 25.0)), None),
+        (1.070, pytest.approx(1.070), None),
+        # A frozen sample says nothing of its gravity.
+        (1.060, None, None),
+        (pytest.approx(gravity_from_brix(9.0)), None, 9.0),
+        (None, None, None),
+    ]
