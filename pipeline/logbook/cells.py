@@ -3,7 +3,8 @@
 import difflib
 import re
 from collections.abc import Callable, Sequence
-from datetime import datetime, time
+from datetime import date, datetime, time
+from functools import lru_cache
 
 import polars as pl
 
@@ -69,19 +70,24 @@ def _names(cells: pl.Series, column: Column) -> ReadColumn:
 
 
 def _dates(cells: pl.Series, column: Column, order: DateOrder | None) -> ReadColumn:
-    def read(text: str) -> Sequence[object] | Fault:
-        found = read_date(text, order)
-        if isinstance(found, Fault):
-            return found
-        day, clock = found
-        return datetime.combine(day, clock or time()), day, clock is not None
-
     stem = column.name.removesuffix("_on")
     fields = {f"{stem}_at": _MOMENT, column.name: _DAY, "has_time": _FLAG}
-    found = read_distinct(cells, read, fields, _iso_dates(cells, *fields))
+    found = read_distinct(
+        cells, lambda text: _moment(text, order), fields, _iso_dates(cells, *fields)
+    )
     if column.kind == "day":
         return ReadColumn(found.values.select(column.name), found.faults)
     return found
+
+
+# The same days stand in many columns of a logbook.
+@lru_cache(maxsize=1 << 16)
+def _moment(text: str, order: DateOrder | None) -> tuple[datetime, date, bool] | Fault:
+    found = read_date(text, order)
+    if isinstance(found, Fault):
+        return found
+    day, clock = found
+    return datetime.combine(day, clock or time()), day, clock is not None
 
 
 def _iso_dates(cells: pl.Series, at: str, on: str, has_time: str) -> pl.DataFrame:

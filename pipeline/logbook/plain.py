@@ -76,7 +76,7 @@ def _plain(letters: np.ndarray, starts: np.ndarray, ends: np.ndarray, form: Form
     is_plain = _begins_with_content(letters, starts, ends, delimiter)
     if len(quotes):
         is_plain &= _is_well_quoted(letters, quotes, starts, ends, delimiter)
-        counts -= _quoted_marks(marks, counts, quotes, starts)
+        counts -= _quoted_marks(marks, first_marks, quotes, starts)
     is_plain &= counts == form.cells - 1
     for back in range(1, form.spare + 1):
         is_plain &= letters[ends - back] == delimiter
@@ -113,15 +113,17 @@ def _is_well_quoted(
 
 
 def _quoted_marks(
-    marks: np.ndarray, counts: np.ndarray, quotes: np.ndarray, starts: np.ndarray
+    marks: np.ndarray, first_marks: np.ndarray, quotes: np.ndarray, starts: np.ndarray
 ) -> np.ndarray:
     """Return how many delimiters of every line stand between quotation marks."""
-    firsts = np.searchsorted(quotes, starts)
-    has_quotes = np.diff(firsts, append=len(quotes)) > 0
-    line = np.repeat(np.arange(len(starts)), counts)
-    among = has_quotes[line]
-    line = line[among]
-    is_inside = (np.searchsorted(quotes, marks[among]) - firsts[line]) % 2 == 1
+    first_quotes = np.searchsorted(quotes, starts)
+    quoted = np.flatnonzero(np.diff(first_quotes, append=len(quotes)))
+    counts = np.diff(first_marks, append=len(marks))[quoted]
+    line = np.repeat(quoted, counts)
+    # The places of the delimiters of those lines alone, which are few in most files.
+    within = np.arange(len(line)) - np.repeat(np.cumsum(counts) - counts, counts)
+    own = marks[first_marks[line] + within]
+    is_inside = (np.searchsorted(quotes, own) - first_quotes[line]) % 2 == 1
     return np.bincount(line[is_inside], minlength=len(starts))
 
 

@@ -7,6 +7,7 @@ reading goes on at the next line.
 
 import re
 from collections.abc import Iterator, Sequence
+from functools import cache
 from typing import NamedTuple
 
 from pipeline.logbook.decoding import UNREADABLE
@@ -38,6 +39,26 @@ class _Split(NamedTuple):
     cells: list[str]
     is_open: bool
     is_broken: bool
+
+
+class _Patterns(NamedTuple):
+    """A record whose quotation marks all open, close or are doubled; a cell of it; an open one."""
+
+    sound: re.Pattern[str]
+    cell: re.Pattern[str]
+    open: re.Pattern[str]
+
+
+@cache
+def _patterns(delimiter: str) -> _Patterns:
+    edge = re.escape(delimiter)
+    inside = '(?:[^"]|"")*+'
+    cell = f'(?:"{inside}"|(?!")[^{edge}]*+)'
+    return _Patterns(
+        sound=re.compile(f"(?:{cell}{edge})*+{cell}"),
+        cell=re.compile(f'(?:\\A|{edge})(?:"({inside})"|((?!")[^{edge}]*+))'),
+        open=re.compile(f'(?:{cell}{edge})*+"{inside}'),
+    )
 
 
 def split_lines(text: str) -> list[str]:
@@ -79,7 +100,7 @@ def record_at(lines: Sequence[str], at: int, delimiter: str, width: int) -> Reco
     line = lines[at]
     if QUOTE not in line:
         return _checked(Record(at + 1, tuple(line.split(delimiter)), line), width)
-    split = _split(line, delimiter)
+    split = _quick_split(line, delimiter)
     taken = 1
     text = line
     last = min(len(lines) - at, LONGEST_CELL)
@@ -87,7 +108,7 @@ def record_at(lines: Sequence[str], at: int, delimiter: str, width: int) -> Reco
         taken += 1
         if QUOTE in lines[at + taken - 1]:
             text = "\n".join(lines[at : at + taken])
-            split = _split(text, delimiter)
+            split = _quick_split(text, delimiter)
     if (
         split.is_open
         or split.is_broken
@@ -121,6 +142,20 @@ def _swallowed_rows(lines: Sequence[str], delimiter: str, width: int) -> bool:
         line.count(delimiter) == width - 1 and any(letter.isdigit() for letter in line)
         for line in lines
     )
+
+
+def _quick_split(text: str, delimiter: str) -> _Split:
+    """Split a record as `_split` does; of an open one the cells are left out."""
+    patterns = _patterns(delimiter)
+    if patterns.sound.fullmatch(text):
+        cells = [
+            quoted.replace(2 * QUOTE, QUOTE) if quoted else plain
+            for quoted, plain in patterns.cell.findall(text)
+        ]
+        return _Split(cells, is_open=False, is_broken=False)
+    if patterns.open.fullmatch(text):
+        return _Split([], is_open=True, is_broken=False)
+    return _split(text, delimiter)
 
 
 def _split(text: str, delimiter: str) -> _Split:

@@ -4,10 +4,17 @@ import csv
 import io
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pipeline.logbook.records import LONGEST_CELL, Record, records, split_lines
+from pipeline.logbook.records import (
+    LONGEST_CELL,
+    Record,
+    _quick_split,
+    _split,
+    records,
+    split_lines,
+)
 
 STRAY = """batch,fruit,notes,og
 Q1,plum,"stoned, halved",1.088
@@ -111,3 +118,11 @@ def test_every_line_belongs_to_exactly_one_record(text: str) -> None:
     found = list(records(lines, 1, ",", 3))
     assert sum(record.lines for record in found) == len(lines) - 1
     assert [record.line for record in found] == sorted({record.line for record in found})
+
+
+@settings(max_examples=1000)
+@given(st.text(alphabet='a1,"\n', max_size=24))
+def test_the_quick_way_to_split_is_the_slow_one(text: str) -> None:
+    quick, slow = _quick_split(text, ","), _split(text, ",")
+    assert quick[1:] == slow[1:]
+    assert quick.is_open or quick.cells == slow.cells
