@@ -5,19 +5,17 @@ The file is replaced in one step, so a reader sees the old file or the new one a
 one of the two; its last version stays beside it as `.bak`.
 """
 
-import os
-import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 import polars as pl
-from filelock import FileLock, Timeout
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.appending import appended, heading_line, line_count
 from pipeline.logbook.contract import FILES, column_names
+from pipeline.logbook.file_writing import file_state, replace_file, sole_writer
 from pipeline.logbook.folder import read_folder
 from pipeline.logbook.problems import problem_frame
 from pipeline.logbook.reading import check_tables
@@ -32,8 +30,6 @@ ENTRIES = {
     "tasting": "tastings",
     "recipe": "recipes",
 }
-_LOCK = ".logbook.lock"
-_LOCK_SECONDS = 30
 _ATTEMPTS = 5
 
 
@@ -89,17 +85,8 @@ def add_entry(
     """
     name = _file_of(kind)
     given = _given_cells(name, cells)
-    try:
-        with FileLock(folder / _LOCK, timeout=_LOCK_SECONDS):
-            return _add(Path(folder), name, given, today or date.today())
-    except Timeout as error:
-        raise LogbookError(
-            f"another program has been writing to {folder} for {_LOCK_SECONDS} seconds. Close it "
-            "and "
-            "try again."
-        ) from error
-    except OSError as error:
-        raise LogbookError(f"{folder} cannot be written to: {error.strerror}.") from error
+    with sole_writer(folder):
+        return _add(Path(folder), name, given, today or date.today())
 
 
 def _file_of(kind: str) -> str:
@@ -122,7 +109,7 @@ def _add(folder: Path, name: str, cells: dict[str, str], today: date) -> Entry:
     for _ in range(_ATTEMPTS):
         tables = read_folder(folder)
         path = _csv_path(folder, name, tables)
-        state = _state(path)
+        state = file_state(path)
         data = path.read_bytes() if path.exists() else heading_line(name)
         candidate = appended(data, name, path.name, cells)
         line = line_count(data, path.name) + 1
@@ -130,8 +117,8 @@ def _add(folder: Path, name: str, cells: dict[str, str], today: date) -> Entry:
         if not entry.is_written:
             return entry
         # Another program that knows nothing of the lock may have saved the file meanwhile.
-        if _state(path) == state:
-            _replace(path, candidate)
+        if file_state(path) == state:
+            replace_file(path, candidate)
             return entry
     raise LogbookError(
         f"{path.name} keeps changing while a row is added. Close it elsewhere first."
@@ -150,13 +137,6 @@ def _csv_path(folder: Path, name: str, tables: dict[str, SourceTable]) -> Path:
         )
     # A linked file is replaced where it really is.
     return (folder / file).resolve()
-
-
-def _state(path: Path) -> tuple[int, int] | None:
-    if not path.exists():
-        return None
-    stat = path.stat()
-    return stat.st_mtime_ns, stat.st_size
 
 
 def _checked_entry(
@@ -178,31 +158,3 @@ def _checked_entry(
     errors = new.filter((pl.col("level") == "error") & (pl.col("file") == file))
     refused = errors.filter(pl.col("line") >= line)
     return Entry(refused.is_empty(), file, line, refused if refused.height else new)
-
-
-def _replace(path: Path, data: bytes) -> None:
-    """Replace a file in one step, keeping its last version beside it."""
-    temporary = path.with_name(f".{path.name}.{os.getpid()}.tmp")
-    try:
-        with temporary.open("wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            shutil.copymode(path, temporary)
-            shutil.copy2(path, path.with_name(f"{path.name}.bak"))
-        temporary.replace(path)
-        _sync_folder(path.parent)
-    finally:
-        temporary.unlink(missing_ok=True)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make the rename itself survive a power cut, where the system can."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

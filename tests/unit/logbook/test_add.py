@@ -231,7 +231,7 @@ def test_a_file_saved_elsewhere_meanwhile_is_read_again(
         tables = read_folder(where)
         calls.append(where)
         if len(calls) == 1:
-            monkeypatch.setattr(add_module, "_state", _state_then_save(path))
+            monkeypatch.setattr(add_module, "file_state", _state_then_save(path))
         return tables
 
     monkeypatch.setattr(add_module, "read_folder", read_and_interfere)
@@ -242,7 +242,7 @@ def test_a_file_saved_elsewhere_meanwhile_is_read_again(
 
 def _state_then_save(path: Path):
     """Return the file's state once, then save a row behind the writer's back."""
-    real = add_module._state
+    real = add_module.file_state
     states = []
 
     def state(where: Path) -> object:
