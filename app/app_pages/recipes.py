@@ -3,7 +3,7 @@
 import streamlit as st
 
 from app import cache, frame, kitchen
-from pipeline.show import words_compare, words_fit, words_recipes
+from pipeline.show import words_compare, words_fit, words_recipes, words_trial
 from pipeline.show.plots_compare import comparisons
 
 QUESTION = "Which recipe next?"
@@ -37,14 +37,25 @@ else:
 
 frame.section("What would make it better")
 if planned:
-    advised = cache.ask("suggest", recipe=st.selectbox("Recipe", planned))
+    recipe = st.selectbox("Recipe", planned)
+    advised = cache.ask("suggest", recipe=recipe)
     frame.say(words_recipes.suggest_answer(advised, units))
     frame.lines("Change by change", words_recipes.change_lines(advised, units))
     frame.section("Before and after")
     frame.listing(words_recipes.before_after_listing(advised, units))
-    frame.lines("Take care", words_recipes.recipe_cautions([advised]))
     frame.lines("Left as it is", words_recipes.unchanged_lines(advised), is_open=False)
-    doubts += words_recipes.recipe_doubts([advised["after"]])
+    frame.section("Split a batch to find out")
+    trial = cache.ask("trial", recipe=recipe)
+    frame.say(words_trial.trial_answer(trial))
+    if trial["arms"]:
+        frame.say(words_trial.why_line(trial))
+        frame.listing(words_trial.considered_listing(trial, units))
+    frame.bullets(words_trial.together_lines(trial))
+    frame.lines("What earlier splits settled", words_trial.settled_lines(trial, units))
+    frame.lines("How to run it", words_trial.run_lines(trial), is_open=False)
+    frame.lines("How many tastings", words_trial.tasting_lines(trial), is_open=False)
+    frame.lines("Take care", words_recipes.recipe_cautions([advised, trial]))
+    doubts += words_recipes.recipe_doubts([advised["after"]]) + words_trial.trial_doubts(trial)
     kitchen.written_out(planned)
 else:
     frame.next_step(

@@ -66,6 +66,14 @@ def others_line(data: dict) -> str:
     )
 
 
+def run_lines(data: dict) -> list[str]:
+    """Return how to run it, how to write it down, and where the blind sheet is printed."""
+    if not data["arms"]:
+        return []
+    sheet = f"Print the blind sheet and its key: hedgerow trial LOGBOOK '{data['recipe']}'."
+    return [*data["how"], data["log_as"]["text"], about(data), sheet]
+
+
 def tasting_lines(data: dict) -> list[str]:
     """Say how many tastings and how many pairs it takes to see what somebody would mind."""
     told = data["tastings"]
@@ -90,8 +98,9 @@ def _enough(told: dict, useful: str, *, is_glass: bool) -> str:
         return f"to know the difference to within {useful}: {many}, {who} marking both each time"
     if is_glass or told["pairs_needed"] is None:
         return f"{who} cannot find the difference to within {useful}, however often they meet"
+    pairs = counted(told["pairs_needed"], "such pair")
     return (
-        f"to know the difference to within {useful}: {told['pairs_needed']} such pairs, {who} "
+        f"to know the difference to within {useful}: {pairs}, {who} "
         "marking both of each; more evenings with one pair are not enough"
     )
 
@@ -144,7 +153,7 @@ def settled_lines(data: dict, units: Units) -> list[str]:
 
 
 def _settled(one: dict, units: Units) -> str:
-    ids = joined([_ids(pair) for pair in one["pairs"]])
+    ids = f"Of {joined([_ids(pair) for pair in one['pairs']])}"
     if one["after_mean"] is None:
         return f"{ids}: {one['why']}"
     a, b = one["labels"]
@@ -154,8 +163,8 @@ def _settled(one: dict, units: Units) -> str:
         f"({counted(one['tastings'], 'tasting')})"
     )
     moved = (
-        f"what {b} does instead of {a} went from {points.span(one['before_mean'])} to "
-        f"{points.span(one['after_mean'])}"
+        f"what {b} does instead of {a} was known as {points.span(one['before_mean'])} before, "
+        f"as {points.span(one['after_mean'])} now"
     )
     return f"{found}; {moved}. {_verdict(one)}"
 

@@ -1,9 +1,10 @@
 """Measure `hedgerow trial` on simulated makers: does it pick the split that truly teaches most?
 
 Run from the project's folder: `python tests/scale/trial_quality.py --batches 40 --makers 4`.
-Every split of a planned recipe is truly made and poured several times, each time written down
-beside the logbook, which is fitted anew; the true narrowing of a split is how much narrower, on
-average, the interval is that the program then gives. Not a test: it prints what is measured.
+Every split of a planned recipe that may be for the better is truly made and poured. Its true
+narrowing is told in two ways: by the variances that the simulator's own vessels and tasters have
+(`--draws` pours of each), and by writing the arms down beside the logbook, fitting it anew and
+asking what was settled (`--times` times). Not a test: it prints what is measured.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ from __future__ import annotations
 import argparse
 import sys
 import tempfile
+from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -24,6 +27,7 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 import makers  # noqa: E402  # found through the path just set
 from makers.arms import Luck, joined_to, pour_arms, true_difference  # noqa: E402
 from makers.changes import changed_plans  # noqa: E402
+from makers.plans import Plans  # noqa: E402
 
 from pipeline.advice import trial  # noqa: E402
 from pipeline.advice.edits import apply_edits  # noqa: E402
@@ -61,6 +65,7 @@ class Tried:
     now: float
     truth: float
     value: float
+    by_true_noise: float
     after: list[float] = field(default_factory=list)
     found: list[float] = field(default_factory=list)
     half: list[float] = field(default_factory=list)
@@ -90,18 +95,35 @@ def choice_of(
     return lines, weigh(models, lines, splits, 0.75, "harshness", tasters)
 
 
+def true_noise(maker: makers.Maker, plans: Plans, truth: float, draws: int, *, one: bool) -> float:
+    """Return how far what the tasters find lies from the true difference, as a variance."""
+    found = []
+    for draw in range(draws):
+        luck = Luck(shared=3000 + draw, own=4000 + draw)
+        glasses = pour_arms(maker, plans, luck, ARMS, is_one_wine=one)
+        marks = glasses.pivot("batch_id", index="taster", values="harshness")
+        found.append(float((marks[ARMS[1]] - marks[ARMS[0]]).mean()))
+    return float(np.mean((np.array(found) - truth) ** 2))
+
+
+def narrowing(choice: Choice, place: int, noise: float) -> float:
+    """Return by how much an interval narrows where pairs show the difference with such noise."""
+    known = float(choice.differences.variance_now()[place])
+    half = choice.differences.half_width
+    return 2 * (half(known) - half(known * noise / (known + noise)))
+
+
 def made(
     maker: makers.Maker,
     cellar: Cellar,
     models: Models,
     lines: pl.DataFrame,
     split: Split,
+    plans: Plans,
     luck: Luck,
-) -> tuple[dict[str, Any] | None, float]:
-    """Return what the program says was settled by one truly made split, and the true difference."""
-    recipe = lines["recipe"][0]
-    plans = changed_plans(maker, recipe, lines.to_dicts(), [split.base, split.other])
-    one = split.way == "glass"
+) -> dict[str, Any] | None:
+    """Return what the program says was settled by one truly made split."""
+    recipe, one = lines["recipe"][0], split.way == "glass"
     ids = (ARMS[0], ARMS[0]) if one else ARMS
     glasses = pour_arms(maker, plans, luck, ids, is_one_wine=one)
     sets = zip((split.base, split.other), ARMS, strict=True)
@@ -125,8 +147,7 @@ def made(
     beside = Beside(cellar, {"batches": frames.batches, "glasses": frames.glasses})
     refitted = fit_frames(frames, models)
     told = settled(beside, refitted, recipe)  # type: ignore[arg-type]
-    entry = next((entry for entry in told if ARMS[0] in entry["pairs"][0]), None)
-    return entry, float(true_difference(plans, maker.world)[0])
+    return next((entry for entry in told if ARMS[0] in entry["pairs"][0]), None)
 
 
 def try_all(
@@ -134,7 +155,8 @@ def try_all(
     cellar: Cellar,
     models: Models,
     recipe: str,
-    times: int,
+    draws: int,
+    times: int = 0,
     *,
     is_every: bool = False,
 ) -> list[Tried]:
@@ -143,28 +165,29 @@ def try_all(
     found = []
     asked = [one for one in choice.weighed if one.may_help or is_every]
     for one in asked or choice.weighed:
-        tried = None
+        split = one.split
+        plans = changed_plans(maker, recipe, lines.to_dicts(), [split.base, split.other])
+        truth = float(true_difference(plans, maker.world)[0])
+        noise = true_noise(maker, plans, truth, draws, one=split.way == "glass")
+        tried = Tried(
+            split.factor,
+            one.may_help,
+            one.narrowed,
+            one.width_now,
+            truth,
+            one.effect.value,
+            narrowing(choice, one.place, noise),
+        )
+        found.append(tried)
         for time in range(times):
             luck = Luck(shared=1000 + time, own=2000 + time)
-            entry, truth = made(maker, cellar, models, lines, one.split, luck)
-            if tried is None:
-                tried = Tried(
-                    one.split.factor,
-                    one.may_help,
-                    one.narrowed,
-                    one.width_now,
-                    truth,
-                    one.effect.value,
-                )
-            if entry is None or entry["factor"] != one.split.factor:
-                seen = None if entry is None else entry["factors"]
-                print(f"not recognised: {recipe}, {one.split.labels}, {seen}", flush=True)
+            entry = made(maker, cellar, models, lines, split, plans, luck)
+            if entry is None or entry["factor"] != split.factor:
+                print(f"not recognised: {recipe}, {split.labels}, {entry and entry['factors']}")
                 continue
             tried.after.append(entry["interval_width_after"])
             tried.found.append(entry["after_mean"]["value"])
             tried.half.append(entry["after_mean"]["high"] - entry["after_mean"]["value"])
-        if tried is not None and tried.after:
-            found.append(tried)
     return found
 
 
@@ -173,57 +196,71 @@ def asked_of(tried: list[Tried]) -> list[Tried]:
     return [one for one in tried if one.may_help] or tried
 
 
-def picked_best(found: list[list[Tried]]) -> tuple[float, float]:
-    """Return how often the pick truly narrows most, and its share of the most on average."""
-    most = [max(one.narrowed for one in asked_of(tried)) for tried in found]
-    share = np.array([asked_of(tried)[0].narrowed for tried in found]) / most
-    return float(np.mean(share >= 1 - 1e-9)), float(np.mean(share))
+def picked_best(found: list[list[Tried]], narrowed: Callable[[Tried], float]) -> np.ndarray:
+    """Return what the pick truly narrows as a share of the most that any does, per recipe."""
+    every = [[narrowed(one) for one in asked_of(tried)] for tried in found]
+    return np.array([values[0] / max(values) for values in every])
 
 
 def report(found: list[list[Tried]]) -> None:
     """Print how often the pick truly teaches most, and what the intervals are worth."""
-    ranked: dict[int, list[tuple[float, float]]] = {0: [], 1: [], 2: []}
-    for tried in found:
-        asked = asked_of(tried)
-        for rank in ranked:
-            if len(asked) > rank:
-                one = asked[rank]
-                before = (one.value - one.truth) ** 2
-                after = float(np.mean((np.array(one.found) - one.truth) ** 2))
-                ranked[rank].append((before, after))
+    ways = {"by the true variances": lambda one: one.by_true_noise}
+    if all(one.after for tried in found for one in tried):
+        ways["written down and fitted anew"] = lambda one: one.narrowed
+    print(f"{len(found)} recipes, {sum(len(asked_of(tried)) > 1 for tried in found)} with a choice")
+    for way, narrowed in ways.items():
+        share = picked_best(found, narrowed)
+        is_most = share >= 1 - 1e-9
+        chosen = np.array([len(asked_of(tried)) > 1 for tried in found])
+        print(f"{way}: the pick narrows most in {is_most.mean():.0%} ", end="")
+        print(f"({is_most[chosen].mean():.0%} of those with a choice), ", end="")
+        print(f"by {np.mean(share):.1%} of the most on average, {share.min():.0%} at worst")
+    picked = [asked_of(tried)[0] for tried in found]
+    told = np.mean([one.promised for one in picked])
+    kept = np.mean([narrowed(one) for one in picked])
+    print(f"narrowing promised {told:.3f}, kept {kept:.3f} points")
     every = [one for tried in found for one in tried]
-    inside_now = [abs(one.value - one.truth) <= one.now / 2 for one in every]
+    inside = np.mean([abs(one.value - one.truth) <= one.now / 2 for one in every])
+    print(f"true difference inside the interval: {inside:.0%} before ({len(every)} splits)")
+    counts = Counter(one.factor for one in picked)
+    print("picked:", ", ".join(f"{name} {count}" for name, count in counts.most_common()))
+    if len(ways) > 1:
+        _report_errors(found, every)
+
+
+def _report_errors(found: list[list[Tried]], every: list[Tried]) -> None:
     inside = [
         abs(value - one.truth) <= half
         for one in every
         for value, half in zip(one.found, one.half, strict=True)
     ]
-    picked = [asked_of(tried)[0] for tried in found]
-    first, share = picked_best(found)
-    promised = [one.promised for one in picked]
-    print(
-        f"{len(found)} recipes: the pick truly narrows most in {first:.0%}, and by "
-        f"{share:.0%} of the most on average; "
-        f"promised {np.mean(promised):.3f}, kept {np.mean([one.narrowed for one in picked]):.3f}"
-    )
-    print(f"true difference inside: {np.mean(inside_now):.0%} before, {np.mean(inside):.0%} after")
-    for rank, errors in ranked.items():
-        before, after = np.sqrt(np.mean(np.array(errors), axis=0))
-        print(f"  choice {rank + 1}: error {before:.3f} before, {after:.3f} after ({len(errors)})")
-    counts: dict[str, int] = {}
-    for one in picked:
-        counts[one.factor] = counts.get(one.factor, 0) + 1
-    print("  picked:", ", ".join(f"{name} {count}" for name, count in sorted(counts.items())))
+    print(f"and {np.mean(inside):.0%} after; root mean square error, by place in the ranking:")
+    for rank in range(3):
+        ranked = [asked_of(tried)[rank] for tried in found if len(asked_of(tried)) > rank]
+        before = [(one.value - one.truth) ** 2 for one in ranked]
+        after = [np.mean((np.array(one.found) - one.truth) ** 2) for one in ranked]
+        print(
+            f"  {rank + 1}: {np.mean(before) ** 0.5:.3f} before, {np.mean(after) ** 0.5:.3f} after"
+        )
 
 
-def run(batches: int, seeds: range, recipes: int, times: int, *, is_every: bool) -> None:
+def run(given: argparse.Namespace) -> None:
     found = []
-    for seed in seeds:
-        maker = makers.simulate(seed, batches, planned=recipes, draws=4)
+    for seed in range(given.first, given.first + given.makers):
+        maker = makers.simulate(seed, given.batches, planned=given.recipes, draws=4)
         cellar, models = fitted(maker)
         for recipe in maker.planned_recipes:
-            found.append(try_all(maker, cellar, models, recipe, times, is_every=is_every))
-            print(f"{seed} {recipe}: {found[-1][0].factor}", file=sys.stderr, flush=True)
+            tried = try_all(
+                maker,
+                cellar,
+                models,
+                recipe,
+                given.draws,
+                given.times,
+                is_every=given.every,
+            )
+            found.append(tried)
+            print(f"{seed} {recipe}: {tried[0].factor}", file=sys.stderr, flush=True)
     report(found)
 
 
@@ -233,8 +270,7 @@ if __name__ == "__main__":
     parser.add_argument("--makers", type=int, default=4)
     parser.add_argument("--first", type=int, default=1, help="first seed")
     parser.add_argument("--recipes", type=int, default=6, help="of each maker")
-    parser.add_argument("--times", type=int, default=3, help="each split is made")
+    parser.add_argument("--draws", type=int, default=60, help="pours behind the true variances")
+    parser.add_argument("--times", type=int, default=0, help="each split is written down")
     parser.add_argument("--every", action="store_true", help="hopeless splits as well")
-    given = parser.parse_args()
-    seeds = range(given.first, given.first + given.makers)
-    run(given.batches, seeds, given.recipes, given.times, is_every=given.every)
+    run(parser.parse_args())

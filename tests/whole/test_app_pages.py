@@ -14,7 +14,7 @@ import streamlit as st
 from makers.maker import simulate
 from makers.write import write
 from streamlit.testing.v1 import AppTest
-from unit.show import samples
+from unit.show import samples, samples_trial
 
 from pipeline.errors import CannotSayError
 
@@ -61,6 +61,7 @@ def answers(monkeypatch):
         "fit": lambda: samples.FIT,
         "compare": lambda names: samples.COMPARE | {"columns": names[:2]},
         "suggest": lambda recipe: samples.SUGGEST | {"recipe": recipe},
+        "trial": lambda recipe: samples_trial.TRIAL | {"recipe": recipe},
     }
     for name in found:
         module = ModuleType(f"pipeline.advice.{name}")
@@ -161,6 +162,21 @@ def test_names_are_shown_as_typed(logbook, open_page):
     app = open_page(logbook)
     assert not app.exception
     assert HOSTILE in app.dataframe[0].value["name"].to_list()
+
+
+def test_the_recipe_page_offers_a_split_batch(logbook, open_page, answers):
+    app = open_page(logbook, "recipes")
+    assert not app.exception
+    assert "Split a batch to find out" in [heading.value for heading in app.subheader]
+    said = _said(app)
+    assert "split it in two: A with skins on, B with skins off" in said
+    assert "Settled: skins off makes it softer" in said
+    assert "A full jar is heavy" in said
+    answers["trial"] = lambda recipe: samples_trial.NOTHING | {"recipe": recipe}
+    st.cache_data.clear()
+    app = open_page(logbook, "recipes")
+    assert not app.exception
+    assert "Only 5 batches are tasted" in _said(app)
 
 
 def test_an_empty_logbook_says_what_to_do(tmp_path, open_page, answers):
