@@ -32,9 +32,14 @@ def with_cells(problems: pl.DataFrame, tables: dict[str, SourceTable]) -> pl.Dat
 
 def _cells(places: pl.DataFrame, table: SourceTable) -> Iterator[pl.DataFrame]:
     """Yield the cells of a file that problems point at, column by column."""
-    own = places.filter(pl.col("file") == table.file)
-    for column in table.cells.columns[1:]:
-        lines = own.filter(pl.col("column") == column)
-        if not lines.is_empty():
-            cells = table.cells.select("line", pl.col(column).alias("cell"))
-            yield lines.join(cells, on="line", how="inner")
+    own = places.filter(pl.col("file") == table.file).drop_nulls("line")
+    lines = table.cells["line"]
+    if lines.is_empty():
+        return
+    for (column,), some in own.group_by("column", maintain_order=True):
+        if column not in table.cells.columns[1:]:
+            continue
+        # The lines stand in order; one that is not among them was set aside for its form.
+        at = lines.search_sorted(some["line"]).clip(0, len(lines) - 1)
+        cell = table.cells[str(column)].gather(at).alias("cell")
+        yield some.with_columns(cell).filter(lines.gather(at) == some["line"])

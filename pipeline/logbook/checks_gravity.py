@@ -14,9 +14,11 @@ _NO_YEAST_LOGGED = 2  # [days] after the start, where the yeast is not logged
 
 def gravity_rises(loaded: Loaded) -> pl.DataFrame:
     """Find gravities that rise though nothing sweet went in: yeast only ever lowers them."""
+    # They stand in the order of batch and time, so that the row before is the reading before.
+    is_same = pl.col("batch_id") == pl.col("batch_id").shift()
     rises = loaded.gravities.with_columns(
-        before=pl.col("gravity").shift().over("batch_id"),
-        before_on=pl.col("taken_on").shift().over("batch_id"),
+        before=pl.when(is_same).then(pl.col("gravity").shift()),
+        before_on=pl.col("taken_on").shift(),
     ).filter(pl.col("gravity") - pl.col("before") > RISE)
     unexplained = rises.join(_sweetened_between(loaded, rises), on="line", how="anti")
     return loaded.warn(

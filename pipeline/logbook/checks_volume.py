@@ -43,12 +43,14 @@ def _measured(loaded: Loaded) -> pl.DataFrame:
 
 def volume_grows(loaded: Loaded) -> pl.DataFrame:
     """Find volumes that grow at a step that adds nothing: wine is only ever lost."""
+    # They stand in the order of batch and time, so that the row before is the volume before.
+    is_same = pl.col("batch_id") == pl.col("batch_id").shift()
     grown = (
         _measured(loaded)
         .with_columns(
-            before_l=(pl.col("volume_l") + pl.col("added_l")).shift().over("batch_id"),
-            before_on=pl.col("on").shift().over("batch_id"),
-            slack=_SLACK + pl.col("error") + pl.col("error").shift().over("batch_id").fill_null(0),
+            before_l=pl.when(is_same).then((pl.col("volume_l") + pl.col("added_l")).shift()),
+            before_on=pl.col("on").shift(),
+            slack=_SLACK + pl.col("error") + pl.col("error").shift(),
         )
         .filter(pl.col("volume_l") > pl.col("before_l") * (1 + pl.col("slack")))
     )

@@ -22,7 +22,7 @@ YEASTS = ("Lantern", "Millrace", "Sexton", "Hobnail", "Wherry")
 TASTERS = ("Ada", "Bo", "Cass", "Dov", "Eve", "Fay")
 DAY = np.timedelta64(1, "D")
 FAULT_SHARE = 0.01
-ORIGINAL, FINAL = (1.07, 1.105), (0.990, 1.001)
+ORIGINAL, FINAL = (1.07, 1.105), (0.990, 0.9995)
 # What stands in a cell at fault, by file and column.
 FAULTS = {
     "batches": {"started_on": "03/04/2024", "target_volume": "a jar"},
@@ -139,9 +139,9 @@ def _additions(started: Starts, chance: Chance) -> pl.DataFrame:
         _picked(chance, ("to 1 gal", "4 L", "3 1/2 qt", "to 4.5 L"), rows),
         _weights(chance, rows),
         _picked(chance, ("1/2 tsp", "4 g", "1 tsp", "¾ tsp", "5 g"), rows),
-        _picked(chance, ("1 tsp", "2 g", "1 1/2 g", "~3 g"), rows),
+        _picked(chance, ("½ tsp", "2 g", "1 1/2 g", "~3 g"), rows),
         _picked(chance, ("1 packet", "5 g", "1 tsp"), rows),
-        _picked(chance, ("1 tablet", "0.4 g", "½ tsp"), rows),
+        _picked(chance, ("1 tablet", "0.4 g", "1/16 tsp"), rows),
     ]
     form = np.repeat(_forms(chance, len(started), has_clock=False), ADDITIONS)
     is_fruit = pl.Series(at == 0)
@@ -193,6 +193,8 @@ def _readings(started: Starts, chance: Chance) -> pl.DataFrame:
     brix = _number(250 * np.clip(gravity - 1, 0, None), 1, " Bx")
     fahrenheit = pl.Series(np.round(warmth * 1.8 + 32).astype(int)).cast(pl.String) + " F"
     celsius = pl.Series(warmth).cast(pl.String) + " C"
+    volume = _picked(chance, ("5 L", "~5 L", "5 1/4 qt"), rows)
+    is_early = pl.Series(hours < 180)
     remarks = ("smells of pears", "clearing, slowly", "a skin\nof yeast", "foam down")
     return _frame(
         {
@@ -204,7 +206,9 @@ def _readings(started: Starts, chance: Chance) -> pl.DataFrame:
             "ph": _some(_number(chance.uniform(3, 3.8, rows), 2), 0.2, chance),
             "ta": _some(_number(chance.uniform(4, 8, rows), 1), 0.1, chance),
             "free_so2": _some(_number(chance.uniform(5, 60, rows), 0), 0.05, chance),
-            "volume": _some(_picked(chance, ("4 L", "~4 L", "4 1/4 qt"), rows), 0.05, chance),
+            "volume": _some(volume, 0.2, chance).zip_with(
+                is_early, pl.Series([None], dtype=pl.String)
+            ),
             "notes": _some(_picked(chance, remarks, rows), 0.03, chance),
         }
     )
