@@ -71,7 +71,7 @@ def demo(request: argparse.Namespace, say: Say) -> Answer:
     from pipeline.demo import write_demo
 
     write_demo(request.folder)
-    cellar, models = _fitted(request.folder, say)
+    cellar, models = fitted(request.folder, say)
     harsh_all = advice("harsh").answer(cellar, models)
     data = {
         "folder": str(request.folder),
@@ -80,17 +80,12 @@ def demo(request: argparse.Namespace, say: Say) -> Answer:
         "yeasts": advice("yeasts").answer(cellar, models),
         "harsh": harsh_all,
     }
-    worst = _harshest(cellar)
+    from pipeline.advice.report import harshest_batch
+
+    worst = harshest_batch(cellar)
     if worst is not None:
         data["harsh_batch"] = advice("harsh").answer(cellar, models, worst)
     return Answer(data, units_of(cellar))
-
-
-def _harshest(cellar: "Cellar") -> str | None:
-    """Return the batch whose glasses were harshest, of those that several people tasted."""
-    batches = cellar.table("batches")
-    tasted = batches.filter((batches["glasses"] >= 2) & batches["harshness"].is_not_null())
-    return None if tasted.is_empty() else tasted.sort("harshness", "batch_id")["batch_id"][-1]
 
 
 def fit(request: argparse.Namespace, say: Say) -> Answer:
@@ -124,8 +119,12 @@ def predict(request: argparse.Namespace, say: Say) -> Answer:
 
 
 def suggest(request: argparse.Namespace, say: Say) -> Answer:
-    """Adjust a planned recipe."""
-    return _answered(request, say, "suggest", request.recipe)
+    """Adjust a planned recipe within what is wanted of it."""
+    from pipeline.advice.wanted import read_wanted
+
+    decimal = _loaded(request.logbook, say).settings()["decimal"]
+    wanted = read_wanted(vars(request), decimal)
+    return _answered(request, say, "suggest", request.recipe, wanted)
 
 
 def advice(question: str) -> ModuleType:
@@ -140,7 +139,8 @@ def _loaded(folder: Path, say: Say) -> "Cellar":
     return load_cellar(folder, say=say)
 
 
-def _fitted(folder: Path, say: Say) -> "tuple[Cellar, Models]":
+def fitted(folder: Path, say: Say) -> "tuple[Cellar, Models]":
+    """Return a logbook's cellar and the models fitted to it, built first if need be."""
     cellar = _loaded(folder, say)
     say("fitting the models")
     from pipeline.learning import fit_models
@@ -149,7 +149,7 @@ def _fitted(folder: Path, say: Say) -> "tuple[Cellar, Models]":
 
 
 def _answered(request: argparse.Namespace, say: Say, question: str, *about: object) -> Answer:
-    cellar, models = _fitted(request.logbook, say)
+    cellar, models = fitted(request.logbook, say)
     data = advice(question).answer(cellar, models, *about)
     set_aside = bool(cellar.table("files")["rows_set_aside"].sum())
     return Answer(data, units_of(cellar), cannot_say=_is_silent(data), set_aside=set_aside)

@@ -7,7 +7,7 @@ _WORDS = (
     *("new", "demo", "check", "load", "fit"),
     *("volume", "yeasts", "harsh"),
     *("compare", "predict", "suggest", "trial", "bench", "sheet", "tasting"),
-    *("import", "add", "export", "app"),
+    *("import", "add", "report", "export", "app"),
 )
 _BY_NAME = {
     command.name: command

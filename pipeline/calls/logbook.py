@@ -115,4 +115,25 @@ COMMANDS: tuple[Command, ...] = (
         "pipeline.commands_files:export",
         "pipeline.show.text_files:export",
     ),
+    Command(
+        "report",
+        "write one page with plots and findings, to print or send",
+        "report my-logbook -o season.html",
+        (
+            LOGBOOK,
+            argument(
+                "-o",
+                "--output",
+                metavar="FILE.html",
+                type=path,
+                required=True,
+                help="where to write the page",
+            ),
+            argument(
+                "--pdf", metavar="FILE.pdf", type=path, help="and as a PDF, if a browser is there"
+            ),
+        ),
+        "pipeline.commands_files:report",
+        "pipeline.show.text_files:report",
+    ),
 )

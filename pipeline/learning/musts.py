@@ -9,70 +9,11 @@ import numpy as np
 import polars as pl
 from scipy import sparse
 
+from pipeline.learning.must_columns import OF_FRUIT, PLAIN_NUMBERS
+
 # Extraction other than cold brings heat to the fruit, in this order of strength.
 HEAT = {"cold": 0.0, "juice": 0.0, "hot": 0.5, "steamed": 1.0, "simmered": 1.0}
 PRESSING = {"drained": 0.0, "squeezed": 0.5, "pressed": 1.0}
-PLAIN_NUMBERS = (
-    "fruit_kg",
-    "fruit_error_kg",
-    "sugar_kg",
-    "late_sugar_kg",
-    "sugar_error_kg",
-    "sugar_l",
-    "water_l",
-    "juice_l",
-    "juice_sugar_g",
-    "fruit_sugar_g",
-    "fruit_starch_g",
-    "fruit_liquid_l",
-    "strained_expected_l",
-    "liquid_l",
-    "must_l",
-    "contact_days",
-    "contact_days_before_yeast",
-    "contact_days_after_yeast",
-    "crushed_share",
-    "frozen_share",
-    "skins_share",
-    "unripe_share",
-    "overripe_share",
-    "acid_added_g_l",
-    "acid_removed_g_l",
-    "fruit_acid_g_l",
-    "nitrogen_added_mg_l",
-    "nitrogen_error_mg_l",
-    "nitrogen_needed_mg_l",
-    "tannin_added_g_l",
-    "tannin_error_g_l",
-    "tannin_exposure",
-    "so2_added_mg_l",
-    "has_pectic_enzyme",
-    "has_amylase",
-    "equivalent_gravity_by_mass",
-    "original_gravity_by_mass",
-    "sweeten_to_g_l",
-    "taste_day",
-    "cost",
-)
-# Treatment and composition of each fruit in a must.
-OF_FRUIT = (
-    "sliced_share",
-    "crushed_share",
-    "pureed_share",
-    "frozen_share",
-    "skins_share",
-    "unripe_share",
-    "overripe_share",
-    "contact_days",
-    "contact_days_before_yeast",
-    "contact_days_after_yeast",
-    "sugar_g_kg",
-    "starch_g_kg",
-    "strained_l_kg",
-    "displaced_l_kg",
-    "liquid_l_kg",
-    "tannin_class",
-)
 
 
 @dataclass(frozen=True)

@@ -169,8 +169,7 @@ def fit_taste(
     start : TasteModel, optional
         A model of nearly the same batches, to start from.
     """
-    order = pl.DataFrame({"batch_id": musts.ids})
-    rows = order.join(batches, on="batch_id", how="left", maintain_order="left")
+    rows = musts.places.join(batches, on="batch_id", how="left", maintain_order="left")
     acidity = fit_acidity(musts, _column(rows, "ta_tartaric_g_l"))
     wine = logged_wine(
         rows,

@@ -65,8 +65,7 @@ def read_pours(musts: Musts, glasses: pl.DataFrame, score_out_of: float = 20.0) 
     score_out_of : float
         The logbook's scale of scores.
     """
-    place = pl.DataFrame({"batch_id": musts.ids, "must": np.arange(len(musts))})
-    ours = glasses.join(place, on="batch_id", how="inner").sort("must", "tasted_on", "line")
+    ours = glasses.join(musts.places, on="batch_id", how="inner").sort("must", "tasted_on", "line")
     keys = ["must", "tasted_on", "sweetened_to_g_l"]
     pours = ours.select(*keys, "age_days").unique(keys, keep="first", maintain_order=True)
     pours = pours.with_row_index("pour")

@@ -67,7 +67,8 @@ class YeastsLikeForLike:
 
     def __init__(self, model: GravityModel, musts: Musts, finished: dict[str, int]) -> None:
         self.model, self.finished = model, finished
-        rows = np.unique(np.linspace(0, len(musts) - 1, MOST_MUSTS).astype(int))
+        # None of no musts: an empty logbook has none.
+        rows = np.unique(np.linspace(0, len(musts) - 1, MOST_MUSTS).astype(int))[: len(musts)]
         self.musts = musts.take(rows)
         self.made = {name: self._on_musts(name) for name in model.yeasts}
 

@@ -31,12 +31,14 @@ p, li { orphans: 3; widows: 3; }
 .note { color: #5d584f; font-size: .92em; }
 table { border-collapse: collapse; width: 100%; margin: .6em 0; font-size: .93em; }
 th, td { text-align: right; vertical-align: top; padding: .22em .5em;
-  border-bottom: 1px solid #e4e0d6; overflow-wrap: anywhere; }
+  border-bottom: 1px solid #e4e0d6; overflow-wrap: break-word; }
 th { font-weight: 600; }
+td:first-child { white-space: nowrap; }
 th:first-child, td:first-child, th.words, td.words { text-align: left; }
 thead { display: table-header-group; }
 tr, figure, .care, li { break-inside: avoid; }
 figure { margin: .8em 0; }
+.row { display: flex; flex-wrap: wrap; gap: .5em 1.2em; }
 svg { max-width: 100%; height: auto; }
 .care { border: 1.5pt solid #c2623f; border-radius: 4px; padding: .2em .9em; margin: .8em 0; }
 .care h3 { margin-top: .5em; }
@@ -45,7 +47,7 @@ ul.boxes li { padding-left: 1.7em; position: relative; margin: .55em 0; }
 ul.boxes li::before { content: ""; position: absolute; left: 0; top: .2em; width: .95em;
   height: .95em; border: 1.2pt solid #2b2a28; border-radius: 2px; }
 .blank { border-bottom: 1px solid #83766a; display: inline-block; min-width: 7em; height: 1.1em; }
-@media print { body { margin: 0; max-width: none; padding: 0; } a { color: inherit; } }
+@media print { body { font-size: 9.5pt; margin: 0; max-width: none; padding: 0; } }
 """
 
 
@@ -120,9 +122,15 @@ def plot(chart: alt.LayerChart) -> str:
     words = spec.get("description", "")
     if spec.get("width") in (None, "container"):
         spec["width"] = _WIDTH
-    spec["autosize"] = {"type": "pad"}
+        spec["autosize"] = {"type": "fit-x", "contains": "padding"}
     drawing = vl_convert.vegalite_to_svg(spec)
     return f'<figure role="img" aria-label="{escape(words)}">{drawing}</figure>'
+
+
+def row(charts: Iterable[alt.LayerChart]) -> str:
+    """Return small plots side by side, as many to a row as fit; nothing if there are none."""
+    drawn = "".join(plot(chart) for chart in charts)
+    return f'<div class="row">{drawn}</div>' if drawn else ""
 
 
 def write_page(html: str, path: Path) -> None:

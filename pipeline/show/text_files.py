@@ -1,4 +1,4 @@
-"""What `export` says: where the file is, or which tables there are."""
+"""What `export` and `report` say: where the files are, or which tables there are."""
 
 from typing import TYPE_CHECKING
 
@@ -20,3 +20,10 @@ def export(answer: "Answer") -> None:
         out(f"[b]{table['table']}[/b]  {escape(table['row'].split('. ')[0].rstrip('.'))}.")
     out("")
     out("Write one with:  hedgerow export LOGBOOK batches -o batches.csv")
+
+
+def report(answer: "Answer") -> None:
+    """Say where the report is, and how to look at it."""
+    out(f"Written: {escape(answer.data['file'])}. Open it in a browser; it prints on A4 or Letter.")
+    if answer.data["pdf"]:
+        out(f"Written: {escape(answer.data['pdf'])}.")

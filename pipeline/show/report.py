@@ -1,0 +1,203 @@
+"""The report: one page a club can print, from the season to how each number was made."""
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+import polars as pl
+
+from pipeline.show import (
+    page,
+    words_due,
+    words_finish,
+    words_fit,
+    words_harsh,
+    words_recipes,
+    words_shelf,
+    words_volume,
+    words_yeasts,
+)
+from pipeline.show.listing import Listing
+from pipeline.show.measures import counted
+from pipeline.show.plots_gravity import running_curves
+from pipeline.show.plots_harsh import harsh_drivers, harsh_reasons
+from pipeline.show.plots_volume import fruit_yields, volume_curve
+from pipeline.show.plots_yeasts import yeast_chances, yeast_gravities
+from pipeline.show.units import Units
+from pipeline.show.words_record import recipe_records, record_listing, record_title
+
+_CURVES = 2  # fruits whose volume is plotted, those most often made
+_PROBLEMS = 40
+_LEVELS = ("error", "warning", "notice")
+_UNSAID = "Your logbook holds too little to answer this yet."
+_MADE = (
+    "Volumes, gravities and strengths come from the logbook's own rows, put on one scale: litres, "
+    "kilograms, specific gravity at 20 °C, % by volume. Strength follows the two gravities, "
+    "allowing for sugar fed and water added on the way."
+)
+_HOW_SURE = (
+    "Each model was tried on batches held out of it. Beside it stand what simple averages and "
+    "boosted trees would have missed by. A model that does not beat them is not used for advice."
+)
+
+
+def report_html(
+    name: str, tables: dict[str, pl.DataFrame], found: dict[str, Any], units: Units
+) -> str:
+    """Return the report as one HTML document.
+
+    Parameters
+    ----------
+    name : str
+        The logbook's folder.
+    tables : dict of polars.DataFrame
+        The cellar's ``batches``, ``readings``, ``files`` and ``problems``; what is due (``due``)
+        and the years' totals (``years``).
+    found : dict
+        The answers of `pipeline.advice.report`, and ``home_limits_l``.
+    units : Units
+        The logbook's.
+    """
+    day = date.fromisoformat(found["written_on"])
+    pieces = [
+        page.paragraph(f"Written on {day.day} {day:%B %Y} from the logbook '{name}'.", "note"),
+        *_season(tables, found, units),
+        *_volume(tables, found, units),
+        *_yeasts(found, units),
+        *_harsh(found, units),
+        *_recipes(tables["batches"], units),
+        *_next(found, units),
+        *_problems(tables),
+        *_how(found),
+    ]
+    return page.document("What the batches say", pieces)
+
+
+def _season(tables: dict[str, pl.DataFrame], found: dict[str, Any], units: Units) -> Iterator[str]:
+    batches = tables["batches"]
+    yield page.heading("The season")
+    yield page.paragraph(words_shelf.shelf_answer(batches), "lead")
+    if batches.is_empty():
+        return
+    yield page.table(words_due.years_listing(tables["years"], units))
+    yield page.paragraph(words_due.home_rule(tables["years"], found["home_limits_l"], units))
+    yield page.heading("Due this week", 3)
+    yield page.paragraph(words_due.due_answer(tables["due"]))
+    yield page.bullets(words_due.due_lines(tables["due"]))
+    yield page.heading("Still fermenting", 3)
+    yield page.paragraph(words_shelf.curves_answer(batches))
+    if found["finish"] is not None:
+        yield page.table(words_finish.finish_listing(found["finish"], units))
+        yield page.bullets(words_finish.finish_doubts(found["finish"]))
+    yield page.row(running_curves(batches, tables["readings"]))
+
+
+def _volume(tables: dict[str, pl.DataFrame], found: dict[str, Any], units: Units) -> Iterator[str]:
+    yield page.heading("Which fruit loads give full volume?")
+    data = found["volume"]
+    if data is None or not data["fruits"]:
+        yield page.paragraph(_UNSAID)
+        return
+    yield page.paragraph(words_volume.volume_answer(data, units), "lead")
+    yield page.plot(fruit_yields(data, units))
+    for fruit in words_volume.most_made_first(data)[:_CURVES]:
+        yield page.plot(volume_curve(fruit, tables["batches"], units))
+    yield page.table(words_volume.volume_listing(data, units))
+    yield page.bullets(words_volume.volume_doubts(data))
+    yield page.paragraph(words_volume.BASIS, "note")
+
+
+def _yeasts(found: dict[str, Any], units: Units) -> Iterator[str]:
+    yield page.heading("How does finished gravity compare across yeasts?")
+    data = found["yeasts"]
+    if data is None or not words_yeasts.driest_first(data):
+        yield page.paragraph(_UNSAID)
+        return
+    yield page.paragraph(words_yeasts.yeasts_answer(data, units), "lead")
+    yield page.plot(yeast_gravities(data, units))
+    yield page.table(words_yeasts.yeasts_listing(data, units))
+    if words_yeasts.pairs_of(data):
+        yield page.plot(yeast_chances(data))
+    yield page.bullets(words_yeasts.yeasts_doubts(data))
+    yield page.paragraph(words_yeasts.BASIS, "note")
+
+
+def _harsh(found: dict[str, Any], units: Units) -> Iterator[str]:
+    yield page.heading("Why do some batches taste harsh?")
+    data, batch = found["harsh"], found["harsh_batch"]
+    if data is None or not data["drivers"]:
+        yield page.paragraph(_UNSAID)
+        return
+    yield page.paragraph(words_harsh.harsh_answer(data, units), "lead")
+    yield page.plot(harsh_drivers(data, units))
+    yield page.table(words_harsh.drivers_listing(data, units))
+    yield page.bullets(words_harsh.harsh_doubts(data))
+    if batch is not None:
+        yield page.heading("The harshest batch", 3)
+        yield page.paragraph(words_harsh.batch_answer(batch, units))
+        yield page.plot(harsh_reasons(batch, units))
+        yield page.table(words_harsh.reasons_listing(batch, units))
+        for heading, kind in (("What to do now", "now"), ("Next time", "next_time")):
+            lines = words_harsh.advice_lines(batch, kind)
+            yield page.heading(heading, 3) if lines else ""
+            yield page.bullets(lines)
+    yield page.paragraph(words_harsh.BASIS, "note")
+
+
+def _recipes(batches: pl.DataFrame, units: Units) -> Iterator[str]:
+    yield page.heading("Each recipe's record")
+    for recipe, made in recipe_records(batches):
+        yield page.heading(record_title(recipe, made), 3)
+        yield page.table(record_listing(made, units))
+
+
+def _next(found: dict[str, Any], units: Units) -> Iterator[str]:
+    yield page.heading("What to try next")
+    planned = found["predict"]
+    if planned is None:
+        yield page.paragraph(
+            "No recipe is planned. Write one in recipes.csv, a row for each thing that goes in; it "
+            "will be predicted and improved here."
+        )
+        return
+    for recipe in planned["recipes"]:
+        yield page.paragraph(words_recipes.recipe_answer(recipe, units))
+    for advised in found["suggest"]:
+        yield page.heading(advised["recipe"], 3)
+        yield page.paragraph(words_recipes.suggest_answer(advised, units))
+        yield page.bullets(words_recipes.change_lines(advised, units))
+    yield page.care(words_recipes.recipe_cautions([*planned["recipes"], *found["suggest"]]))
+    yield page.bullets(words_recipes.recipe_doubts(planned["recipes"]))
+
+
+def _problems(tables: dict[str, pl.DataFrame]) -> Iterator[str]:
+    yield page.heading("Problems in the logs")
+    yield page.paragraph(words_shelf.set_aside_basis(tables["files"]))
+    problems = tables["problems"].sort(pl.col("level").cast(pl.Enum(_LEVELS)), "file", "line")
+    headings = ("file", "line", "cell", "what is wrong", "what to do")
+    rows = [
+        (row["file"], str(row["line"] or ""), row["value"] or "", row["message"], row["hint"] or "")
+        for row in problems.head(_PROBLEMS).iter_rows(named=True)
+    ]
+    yield page.table(Listing(headings, rows, left=headings))
+    more = problems.height - len(rows)
+    if more > 0:
+        yield page.paragraph(f"And {counted(more, 'more')}: 'hedgerow check' lists every one.")
+
+
+def _how(found: dict[str, Any]) -> Iterator[str]:
+    yield page.heading("How each number was made")
+    yield page.paragraph(_MADE)
+    if found["fit"] is not None:
+        yield page.paragraph(_HOW_SURE)
+        yield page.paragraph(words_fit.fit_answer(found["fit"]))
+        yield page.table(words_fit.fit_listing(found["fit"]))
+        yield page.bullets(words_fit.fit_doubts(found["fit"]))
+    yield page.paragraph(words_finish.BASIS, "note")
+    yield page.paragraph(words_due.DUE_BASIS, "note")
+    yield page.paragraph(
+        "The formulas, their sources and what the intervals mean stand in hedgerow's METHODS.md, "
+        "the outside numbers, each with its source, in its reference tables. Everything here is an "
+        "estimate for home use. Your local rules decide.",
+        "note",
+    )

@@ -1,0 +1,117 @@
+"""The report: one file that loads nothing, answers the three questions, escapes what is typed."""
+
+import contextlib
+import io
+import json
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from makers.maker import simulate
+from makers.write import write
+from unit.show.test_page import _read
+
+from pipeline.cli import main
+from pipeline.show.pdf import find_browser
+
+HOSTILE = "<script>alert(1)</script> **x** $y$"
+WORKED = Path(__file__).parent / "worked"
+PARTS = (
+    "The season",
+    "Which fruit loads give full volume?",
+    "How does finished gravity compare across yeasts?",
+    "Why do some batches taste harsh?",
+    "Each recipe&#x27;s record",
+    "What to try next",
+    "Problems in the logs",
+    "How each number was made",
+)
+
+
+@pytest.fixture(scope="module")
+def logbook(tmp_path_factory):
+    """A simulated club, one of whose batches is called something nasty."""
+    folder = write(simulate(21, 50, planned=1), tmp_path_factory.mktemp("logs") / "club")
+    batches = folder / "batches.csv"
+    rows = batches.read_text(encoding="utf-8").splitlines()
+    cells = rows[-1].split(",")
+    cells[rows[0].split(",").index("name")] = HOSTILE
+    batches.write_text("\n".join([*rows[:-1], ",".join(cells)]) + "\n", encoding="utf-8")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def html(logbook, tmp_path_factory):
+    path = tmp_path_factory.mktemp("out") / "report.html"
+    with contextlib.redirect_stdout(io.StringIO()) as printed:
+        assert main(["report", str(logbook), "-o", str(path), "--json"]) == 0
+    answer = json.loads(printed.getvalue())
+    assert answer.pop("seconds") > 0
+    assert answer == {"file": str(path), "pdf": None, "bytes": path.stat().st_size}
+    return path.read_text(encoding="utf-8")
+
+
+def test_every_part_is_there_in_order(html):
+    places = [html.index(f">{part}<") for part in PARTS]
+    assert places == sorted(places)
+    assert html.count("<svg") >= 6
+
+
+def test_it_loads_nothing_and_runs_nothing(html):
+    reader = _read(html)
+    assert reader.open == []
+    assert not {"script", "link", "iframe", "img", "object"} & set(reader.seen)
+    # Addresses stand only in the names of the SVG standard.
+    assert set(re.findall(r"https?://[^\"'<> ]+", html)) <= {
+        "http://www.w3.org/2000/svg",
+        "http://www.w3.org/1999/xlink",
+    }
+    assert not re.search(r"\son\w+=", html)
+
+
+def test_what_people_type_is_shown_as_typed(html):
+    assert "<script>" not in html
+    assert "alert(1)" not in html or "&lt;script&gt;" in html
+
+
+def test_every_batch_stands_in_a_record(html, logbook):
+    rows = (logbook / "batches.csv").read_text(encoding="utf-8").splitlines()[1:]
+    for row in rows:
+        assert f"<td>{row.split(',')[0]}</td>" in html
+
+
+def test_a_logbook_that_cannot_answer_still_has_a_report(tmp_path):
+    (tmp_path / "batches.csv").write_text("batch_id,started_on\n", encoding="utf-8")
+    additions = "batch_id,added_on,kind,ingredient,amount\n"
+    (tmp_path / "additions.csv").write_text(additions, encoding="utf-8")
+    path = tmp_path / "r.html"
+    assert main(["report", str(tmp_path), "-o", str(path)]) == 0
+    text = path.read_text(encoding="utf-8")
+    assert text.count("too little to answer this yet") == 3
+    assert "The shelf is empty." in text
+
+
+def test_without_a_browser_the_page_is_written_and_the_pdf_refused(tmp_path, capsys, monkeypatch):
+    folder = tmp_path / "tiny"
+    shutil.copytree(WORKED, folder)
+    monkeypatch.setattr("pipeline.show.pdf.shutil.which", lambda _: None)
+    page, pdf = tmp_path / "r.html", tmp_path / "r.pdf"
+    assert main(["report", str(folder), "-o", str(page), "--pdf", str(pdf)]) == 2
+    assert "no browser was found" in capsys.readouterr().err
+    assert page.exists()
+    assert not pdf.exists()
+    assert main(["report", str(folder), "-o", str(tmp_path / "nowhere" / "r.html")]) == 2
+    assert "Name another file" in capsys.readouterr().err
+
+
+@pytest.mark.slow
+def test_a_browser_prints_it(tmp_path):
+    if find_browser() is None:
+        pytest.skip("no browser on this machine")
+    folder = tmp_path / "tiny"
+    shutil.copytree(WORKED, folder)
+    page, pdf = tmp_path / "r.html", tmp_path / "r.pdf"
+    assert main(["report", str(folder), "-o", str(page), "--pdf", str(pdf)]) == 0
+    assert pdf.read_bytes().startswith(b"%PDF-")
+    assert pdf.stat().st_size > 10_000
