@@ -41,7 +41,7 @@ def appended(data: bytes, name: str, file: str, cells: Mapping[str, str]) -> byt
     LogbookError
         If a cell could run as a formula in a spreadsheet, or the file's encoding lacks a letter.
     """
-    _refuse_formulas(cells)
+    refuse_formulas(cells)
     decoded = decode(data, file)
     heading_at, delimiter = find_heading(decoded.text, name, file)
     text = _with_line_end(decoded.text)
@@ -53,7 +53,14 @@ def appended(data: bytes, name: str, file: str, cells: Mapping[str, str]) -> byt
     return _encoded(decoded, text + row + _line_end(text), file)
 
 
-def _refuse_formulas(cells: Mapping[str, str]) -> None:
+def refuse_formulas(cells: Mapping[str, str]) -> None:
+    """Refuse a cell that a spreadsheet program would run.
+
+    Raises
+    ------
+    LogbookError
+        If a cell begins with a sign that formulas begin with.
+    """
     for column, cell in cells.items():
         if cell.startswith(_FIRST_SIGNS_OF_FORMULAS):
             raise LogbookError(

@@ -118,6 +118,22 @@ def record_at(lines: Sequence[str], at: int, delimiter: str, width: int) -> Reco
     return _checked(Record(at + 1, tuple(split.cells), text, None, taken), width)
 
 
+def cell_spans(text: str, delimiter: str) -> list[tuple[int, int]]:
+    """Return where each cell of a sound record begins and ends, its quotation marks included."""
+    spans: list[tuple[int, int]] = []
+    at = 0
+    while True:
+        if text.startswith(QUOTE, at):
+            _, end, _ = _quoted(text, at + 1)
+        else:
+            end = text.find(delimiter, at)
+            end = len(text) if end < 0 else end
+        spans.append((at, end))
+        if end >= len(text):
+            return spans
+        at = end + 1
+
+
 def _checked(record: Record, width: int) -> Record:
     """Mark a record that has another number of cells than the heading, or unreadable letters."""
     cells = record.cells
