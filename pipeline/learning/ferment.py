@@ -37,6 +37,7 @@ class Supply:
     poured: np.ndarray  # [L] water, juice and dissolved sugar
     fruit: np.ndarray  # [kg]
     juice: np.ndarray  # [L] that the fruit is expected to add to what shares the sugar
+    dried_off: np.ndarray  # [L] water that an open bucket loses; the sugar stays
     late_sugar: np.ndarray  # [g] sucrose fed after the first reading
     early_sugar: np.ndarray  # [g] sucrose
     juice_sugar: np.ndarray  # [g]
@@ -53,7 +54,7 @@ class Scalars:
     more_sugar: np.ndarray  # [g] beyond what the tables expect of the fruit
     litres: np.ndarray  # log of the fruit's juice ÷ what is expected
     early: np.ndarray  # logit of the share of the fruit's sugar in the first reading
-    early_juice: np.ndarray  # logit of the share of its juice out by then
+    early_juice: np.ndarray  # by how much more of its juice is out by then, in logits
     more_nitrogen: np.ndarray  # [mg] from the fruit
     demand: np.ndarray  # log of the yeast's demand ÷ the usual
     tolerance: np.ndarray  # [% vol]
@@ -83,7 +84,7 @@ class State:
 def ferment(supply: Supply, at: Scalars) -> State:
     """Return what these musts ferment to."""
     juice = supply.juice * np.exp(np.clip(at.litres, -2, 2))
-    litres = np.maximum(supply.poured + juice, 0.2)
+    litres = np.maximum(supply.poured + juice - supply.dried_off, 0.2)
     of_fruit = supply.fruit_sugar + at.more_sugar
     sucrose = (supply.early_sugar + supply.late_sugar) / litres
     hexose = HEXOSE_PER_SUCROSE * sucrose + (supply.juice_sugar + of_fruit) / litres
@@ -101,7 +102,7 @@ def ferment(supply: Supply, at: Scalars) -> State:
     # Juice that is not out yet dilutes nothing either.
     early = expit(at.early)
     poured = supply.poured - SUGAR_L_PER_G * supply.late_sugar
-    first_litres = poured + juice * expit(at.early_juice)
+    first_litres = poured + juice * expit(at.early + at.early_juice)
     first = supply.early_sugar + supply.juice_sugar + early * of_fruit
     solids = early * at.extract * supply.fruit
     return State(

@@ -13,6 +13,7 @@ from pipeline.learning.gravity import (
     BATCH,
     FORM_DOUBT,
     MISFIT,
+    MIXING_DOUBT,
     TOLERANCE_NOISE,
     YIELD_DOUBT,
     GravityModel,
@@ -77,7 +78,8 @@ def expected_ferment(model: GravityModel, musts: Musts) -> Ferments:
     }
     spread = curved_spread(model.fit, curve.grouped(), curve.width)
     sd = {name: spread(rows) for name, rows in slope.items()}
-    sd["alcohol"] = np.hypot(sd["alcohol"], YIELD_DOUBT * mean["alcohol"])
+    mixed = np.fmax(sd["alcohol"], MIXING_DOUBT * np.nan_to_num(musts["load"]))
+    sd["alcohol"] = np.hypot(mixed, YIELD_DOUBT * mean["alcohol"])
     for name in ("original", "undiluted"):
         sd[name] = np.hypot(MISFIT * sd[name], FORM_DOUBT)
     return Ferments(mean, sd, noise, slope, spread)

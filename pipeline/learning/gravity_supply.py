@@ -11,6 +11,8 @@ from pipeline.learning.musts import Musts
 STARCH_TURNED = 0.15  # share that turns to sugar by itself; common practice, no source
 STARCH_BY_AMYLASE = 0.6  # more with the enzyme; common practice, no source
 JUICE = 0.82  # share of a fruit's own liquid that comes to share the sugar; the same
+DRIES_OFF = 0.001  # [share of target a day] from a bucket under a cloth; the same
+USUAL_DAYS = 7.0
 FLOWER_L_KG = 0.25  # [L/kg] that of flowers and leaves, which bring no sugar; the same
 WINE_GRAVITY, JUICE_GRAVITY = 0.995, 1.045  # of what is topped up with; the same
 
@@ -25,11 +27,13 @@ def read_supply(
     starch = 1.11 * np.nan_to_num(musts["fruit_starch_g"]) * np.minimum(turned, 0.9)
     # Nitrogen stands per litre of strained must, sugar here per litre of target.
     nitrogen = musts.filled("nitrogen_added_mg_l", typical) * musts["must_l"] / target
+    days = musts.filled("contact_days", {"contact_days": USUAL_DAYS} | typical)
     kept, gravity = topping or (np.ones(len(musts)), np.ones(len(musts)))
     return Supply(
         poured=musts["poured"],
         fruit=musts["load"],
         juice=_expected_juice(musts),
+        dried_off=DRIES_OFF * days,
         late_sugar=1000 * late / target,
         early_sugar=1000 * (musts["sugar_kg"] - late) / target,
         juice_sugar=np.nan_to_num(musts["juice_sugar_g"]) / target,

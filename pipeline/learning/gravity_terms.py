@@ -57,10 +57,11 @@ def scalar_columns(words: Words, musts: Musts) -> dict[str, Columns]:
     """Return the columns of every scalar, in the order of `Scalars`."""
     found = {scalar.name: Columns(len(musts)) for scalar in fields(Scalars)}
     _add_sugar(found["more_sugar"], words, musts)
-    found["litres"].line("all fruit", np.ones(len(musts)), Prior(0.06))
-    found["litres"].block("fruit", _shares(musts), [*words.fruits, "?"], Prior(0.06))
-    for name in ("early", "early_juice"):
-        _add_early(found[name], words, musts)
+    found["litres"].line("all fruit", np.ones(len(musts)), Prior(0.03))
+    found["litres"].block("fruit", _shares(musts), [*words.fruits, "?"], Prior(0.04))
+    _add_early(found["early"], words, musts)
+    # Sugar comes out with the juice: the two differ little in how early.
+    _add_early(found["early_juice"], words, musts, size=0.3)
     _add_nitrogen(found, words, musts)
     _add_yeast(found, words, musts)
     _add_extract(found["extract"], words, musts)
@@ -71,17 +72,21 @@ def _add_sugar(sugar: Columns, words: Words, musts: Musts) -> None:
     """Add what a fruit's sugar may be beyond the table's: by fruit, ripeness and treatment."""
     lines, typical = musts.lines, words.typical
     # A usual departure of a fruit's sugar from the table [g/kg].
-    size = 0.15 * np.nan_to_num(lines.number["sugar_g_kg"], nan=80.0) + 6.0
+    size = 0.12 * np.nan_to_num(lines.number["sugar_g_kg"], nan=80.0) + 4.0
     rows = np.arange(lines.must.size)
     shape = (len(musts), rows.size)
     table = sparse.csr_array((lines.load * size, (lines.must, rows)), shape=shape)
     each = sparse.csr_array((lines.load * size, (lines.must, lines.fruit)), shape=musts.load.shape)
-    sugar.line("all fruit", table @ np.ones(rows.size), Prior(0.8))
+    sugar.line("all fruit", table @ np.ones(rows.size), Prior(0.5))
     sugar.block("fruit", each, [*words.fruits, "?"], Prior(0.9, 0.3))
     for name in ("unripe_share", "overripe_share", "crushed_share", "frozen_share"):
         usual, values = typical.get(name, 0.0), lines.number[name]
         away = np.where(np.isfinite(values), values, usual) - usual
-        sugar.line(name, table @ away, Prior(0.5), "sugar treatment")
+        # Ripeness makes sugar; crushing and freezing only let it out.
+        if name in ("unripe_share", "overripe_share"):
+            sugar.line(name, table @ away, Prior(0.5), "sugar ripeness")
+        else:
+            sugar.line(name, table @ away, Prior(0.2), "sugar treatment")
     usual, days = typical.get("contact_days", USUAL_DAYS), lines.number["contact_days"]
     short = np.exp(-np.where(np.isfinite(days), days, usual) / 3.0)
     sugar.line("short contact", table @ (short - np.exp(-usual / 3.0)), Prior(1.0))
@@ -90,13 +95,13 @@ def _add_sugar(sugar: Columns, words: Words, musts: Musts) -> None:
     sugar.line("starch × amylase", starch * musts.filled("has_amylase", typical), Prior(0.25))
 
 
-def _add_early(early: Columns, words: Words, musts: Musts) -> None:
+def _add_early(early: Columns, words: Words, musts: Musts, size: float = 1.0) -> None:
     """Add what decides how much of the fruit is out when gravity is first read."""
-    early.line("all fruit", np.ones(len(musts)), Prior(1.0))
-    early.block("fruit", _shares(musts), [*words.fruits, "?"], Prior(0.5))
+    early.line("all fruit", np.ones(len(musts)), Prior(size))
+    early.block("fruit", _shares(musts), [*words.fruits, "?"], Prior(0.3 * size))
     for name in ("crushed_share", "frozen_share", "heat", "contact_days_before_yeast"):
         away = musts.filled(name, words.typical) - words.typical.get(name, 0.0)
-        early.line(name, away, Prior(0.7), "early treatment")
+        early.line(name, away, Prior(0.7 * size), "early treatment")
 
 
 def _add_nitrogen(found: dict[str, Columns], words: Words, musts: Musts) -> None:

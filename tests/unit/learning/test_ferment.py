@@ -13,6 +13,7 @@ def supply(**changed):
         "poured": 1.0,
         "fruit": 0.4,
         "juice": 0.3,
+        "dried_off": 0.0,
         "late_sugar": 0.0,
         "early_sugar": 220.0,
         "juice_sugar": 0.0,
@@ -67,9 +68,9 @@ def test_a_shortage_of_nitrogen_costs_strength_only_where_it_binds():
 
 
 def test_the_first_reading_sees_only_what_the_fruit_has_given():
-    early = ferment(supply(), scalars(early=-5.0, early_juice=-5.0))
+    early = ferment(supply(), scalars(early=-5.0, early_juice=0.0))
     assert early.original[0] == pytest.approx(float(gravity_from_sugar(220.0)), abs=0.001)
-    late = ferment(supply(), scalars(early=5.0, early_juice=5.0))
+    late = ferment(supply(), scalars(early=5.0, early_juice=0.0))
     assert late.original[0] == pytest.approx(late.equivalent[0], abs=0.006)
 
 
