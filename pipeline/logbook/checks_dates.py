@@ -25,12 +25,14 @@ def in_the_future(file: str, rows: pl.DataFrame, column: str, today: date) -> pl
 
 
 def before_the_start(
-    file: str, rows: pl.DataFrame, column: str, batches: pl.DataFrame
+    file: str, rows: pl.DataFrame, column: str, known: pl.DataFrame
 ) -> pl.DataFrame:
-    """Find what happened to a batch more than two days before it began."""
-    started = batches.select("batch_id", "started_on").drop_nulls().unique("batch_id", keep="first")
-    early = rows.select("line", "batch_id", column).join(started, on="batch_id", how="inner")
-    wrong = early.filter(
+    """Find what happened to a batch more than two days before it began.
+
+    Rows have the place of their batch in `known`, `batch_at`.
+    """
+    started = known["started_on"].gather(rows["batch_at"])
+    wrong = rows.select("line", column, started).filter(
         pl.col(column) < pl.col("started_on") - pl.duration(days=DAYS_BEFORE_START)
     )
     return found(

@@ -3,7 +3,7 @@
 import polars as pl
 from rapidfuzz import fuzz, process
 
-from pipeline.logbook.problems import found
+from pipeline.logbook.problems import found, problem_frame
 
 _CLOSE = 80  # [0–100] similarity from which a name is proposed
 
@@ -27,11 +27,11 @@ def batch_id_twice(file: str, batches: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def no_such_batch(file: str, rows: pl.DataFrame, batches: pl.DataFrame) -> pl.DataFrame:
-    """Find rows whose batch is not in batches.csv."""
-    wrong = rows.drop_nulls("batch_id").join(batches, on="batch_id", how="anti")
-    known = batches["batch_id"].drop_nulls().to_list()
-    hints = {name: _closest(name, known) for name in wrong["batch_id"].unique()}
+def no_such_batch(file: str, rows: pl.DataFrame, known: pl.DataFrame) -> pl.DataFrame:
+    """Find rows whose batch is not in batches.csv: they have a `batch_id` and no `batch_at`."""
+    wrong = rows.filter(pl.col("batch_at").is_null() & pl.col("batch_id").is_not_null())
+    names = known["batch_id"].to_list() if wrong.height else []
+    hints = {name: _closest(name, names) for name in wrong["batch_id"].unique()}
     return found(
         wrong.with_columns(
             hint=pl.col("batch_id").replace_strict(hints, default=None, return_dtype=pl.String),
@@ -52,9 +52,12 @@ def _closest(name: str, known: list[str]) -> str | None:
     return best[0] if best else "add the batch to batches.csv"
 
 
-def batch_set_aside(file: str, rows: pl.DataFrame, set_aside: pl.DataFrame) -> pl.DataFrame:
-    """Find the rows of batches whose own row was set aside."""
-    wrong = rows.join(set_aside, on="batch_id", how="inner", suffix="_batch")
+def batch_set_aside(file: str, rows: pl.DataFrame, known: pl.DataFrame) -> pl.DataFrame:
+    """Find the rows of batches whose own row was set aside, by their `batch_at` in `known`."""
+    lines = known["batch_line"]
+    if lines.null_count() == len(lines):
+        return problem_frame()
+    wrong = rows.select("line", lines.gather(rows["batch_at"])).drop_nulls("batch_line")
     return found(
         wrong,
         level="error",

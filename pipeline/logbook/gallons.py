@@ -23,14 +23,23 @@ def gallon_by_key(frame: pl.DataFrame, key: str, settings: Settings) -> pl.DataF
     )
 
 
-def with_gallon(keys: pl.Series, gallons: pl.DataFrame | None, settings: Settings) -> pl.Series:
-    """Return the gallon of every row, null where nothing says which."""
-    if gallons is None or gallons["gallon"].n_unique() <= 1:
-        same = gallons["gallon"][0] if gallons is not None and gallons.height else settings.gallon
-        return pl.repeat(same, len(keys), dtype=pl.String, eager=True).alias("gallon")
-    key = gallons.columns[0]
-    joined = keys.alias(key).to_frame().join(gallons, on=key, how="left", maintain_order="left")
-    return joined["gallon"].fill_null(pl.lit(settings.gallon, dtype=pl.String))
+def with_gallon(at: pl.Series, gallons: pl.Series | None, settings: Settings) -> pl.Series:
+    """Return the gallon of every row, null where nothing says which.
+
+    Parameters
+    ----------
+    at : polars.Series
+        Where each row's batch or recipe stands in `gallons`; null where it has none.
+    gallons : polars.Series, optional
+        The gallon of each batch or recipe.
+    settings : Settings
+        For the logbook's gallon.
+    """
+    if gallons is None or gallons.n_unique() <= 1:
+        same = gallons[0] if gallons is not None and len(gallons) else settings.gallon
+        return pl.repeat(same, len(at), dtype=pl.String, eager=True).alias("gallon")
+    own = gallons.gather(at).alias("gallon").to_frame()
+    return own.select(pl.col("gallon").fill_null(pl.lit(settings.gallon, pl.String))).to_series()
 
 
 def settle(read: ReadColumn, cells: pl.Series, gallon: pl.Series) -> ReadColumn:

@@ -28,6 +28,7 @@ from pipeline.logbook.folder import read_folder
 from pipeline.logbook.gallons import gallon_by_key, with_gallon
 from pipeline.logbook.loaded import Loaded
 from pipeline.logbook.outcome import sources, split_rows
+from pipeline.logbook.places import known_batches, places
 from pipeline.logbook.problems import all_problems, problem_frame
 from pipeline.logbook.rows import TypedRows, read_rows
 from pipeline.logbook.schemas import bound_problems
@@ -81,26 +82,18 @@ def check_tables(
     today: date,
 ) -> CheckedLogbook:
     """Check the files of a logbook that were already read as text."""
-    rows = {}
+    typed = {}
     found = [problems]
-    gallons: pl.DataFrame | None = None
+    known = pl.DataFrame()
     for name, table in tables.items():
-        rows[name] = _typed_rows(table, settings, gallons)
-        found.extend(
-            (
-                source_problems(table),
-                rows[name].problems,
-                _own_problems(table, rows[name], settings, today),
-            )
-        )
+        rows, batch_at = _typed_rows(table, settings, known)
+        typed[name] = in_contract_form(name, rows.frame)
+        found.extend((source_problems(table), rows.problems))
+        found.append(_own_problems(table, rows, typed[name], settings, today))
         if name == "batches":
-            gallons = gallon_by_key(rows[name].frame, "batch_id", settings)
-    batches = rows["batches"].frame
-    lost = _lost_batches(batches, _error_lines(found, tables["batches"].file))
-    for name, table in tables.items():
-        if name not in ("batches", "recipes"):
-            found.extend(_batch_problems(table, rows[name].frame, batches, lost))
-    typed = {name: in_contract_form(name, rows[name].frame) for name in rows}
+            known = known_batches(rows.frame, _lost_batches(rows.frame, found, table), settings)
+        if batch_at is not None:
+            found.extend(_batch_problems(table, typed[name].with_columns(batch_at), known))
     split = split_rows(settings, tables, typed, all_problems(found))
     files = {name: table.file for name, table in tables.items()}
     found.extend(batch_warnings(Loaded(split.typed, files, split.set_aside, settings)))
@@ -116,27 +109,32 @@ def check_tables(
     )
 
 
-def _typed_rows(table: SourceTable, settings: Settings, gallons: pl.DataFrame | None) -> TypedRows:
+def _typed_rows(
+    table: SourceTable, settings: Settings, known: pl.DataFrame
+) -> tuple[TypedRows, pl.Series | None]:
+    """Return the rows of a file, and where the batch of each stands in `known` if they have one."""
     if table.name == "batches":
-        return read_rows(table, settings, None)
+        return read_rows(table, settings, None), None
     if table.name == "recipes":
-        written = table.stripped("gallon").str.to_lowercase()
-        own = pl.DataFrame(
-            {
-                "recipe": table.stripped("recipe"),
-                "gallon": written.set(~written.is_in(GALLONS), None),
-            }
-        )
-        by_recipe = gallon_by_key(own, "recipe", settings)
-        return read_rows(table, settings, with_gallon(own["recipe"], by_recipe, settings))
-    return read_rows(table, settings, with_gallon(table.stripped("batch_id"), gallons, settings))
+        return read_rows(table, settings, _gallon_of_recipes(table, settings)), None
+    batch_at = places(table.stripped("batch_id"), known["batch_id"]).alias("batch_at")
+    return read_rows(table, settings, with_gallon(batch_at, known["gallon"], settings)), batch_at
+
+
+def _gallon_of_recipes(table: SourceTable, settings: Settings) -> pl.Series:
+    written = table.stripped("gallon").str.to_lowercase()
+    own = pl.DataFrame(
+        {"recipe": table.stripped("recipe"), "gallon": written.set(~written.is_in(GALLONS), None)}
+    )
+    by_recipe = gallon_by_key(own, "recipe", settings)
+    at = places(own["recipe"], by_recipe["recipe"])
+    return with_gallon(at, by_recipe["gallon"], settings)
 
 
 def _own_problems(
-    table: SourceTable, rows: TypedRows, settings: Settings, today: date
+    table: SourceTable, rows: TypedRows, form: pl.DataFrame, settings: Settings, today: date
 ) -> pl.DataFrame:
     """Return what is wrong with the rows of one file, looked at alone."""
-    form = in_contract_form(table.name, rows.frame)
     bounds = bound_problems(table.name, table.file, form, table.cells)
     # A cell that could not be read is empty after reading; it is not missing as well.
     unread = rows.problems.filter(pl.col("level") == "error").select("line", "column")
@@ -168,14 +166,12 @@ def _with_given(table: SourceTable, frame: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _error_lines(found: list[pl.DataFrame], file: str) -> pl.Series:
-    errors = pl.concat(found).filter((pl.col("level") == "error") & (pl.col("file") == file))
-    return errors["line"]
-
-
-def _lost_batches(batches: pl.DataFrame, error_lines: pl.Series) -> pl.DataFrame:
+def _lost_batches(
+    batches: pl.DataFrame, found: list[pl.DataFrame], table: SourceTable
+) -> pl.DataFrame:
     """Return the batches that are nowhere loaded: `batch_id` and the line of their row."""
-    is_lost = pl.col("line").is_in(error_lines.implode())
+    errors = pl.concat(found).filter((pl.col("level") == "error") & (pl.col("file") == table.file))
+    is_lost = pl.col("line").is_in(errors["line"].implode())
     loaded = batches.filter(~is_lost).select("batch_id")
     return (
         batches.filter(is_lost)
@@ -187,10 +183,10 @@ def _lost_batches(batches: pl.DataFrame, error_lines: pl.Series) -> pl.DataFrame
 
 
 def _batch_problems(
-    table: SourceTable, frame: pl.DataFrame, batches: pl.DataFrame, lost: pl.DataFrame
+    table: SourceTable, rows: pl.DataFrame, known: pl.DataFrame
 ) -> list[pl.DataFrame]:
     return [
-        no_such_batch(table.file, frame, batches),
-        batch_set_aside(table.file, frame, lost),
-        before_the_start(table.file, frame, _DAY_COLUMN[table.name], batches),
+        no_such_batch(table.file, rows, known),
+        batch_set_aside(table.file, rows, known),
+        before_the_start(table.file, rows, _DAY_COLUMN[table.name], known),
     ]
