@@ -91,7 +91,7 @@ def _ways(expected: Forecast, row: int) -> list[Doubt]:
     ]
     heat, pressing = parts
     text = (
-        f"recipes.csv has no column for cold or hot extraction ({heat}) and for how the fruit is "
+        f"no column of recipes.csv says cold or hot extraction ({heat}) or how the fruit is "
         f"pressed ({pressing})"
     )
     return [Doubt("default_value", text)]

@@ -1,8 +1,8 @@
 """The search for changes worth making: every single one, and the best of them two and three deep.
 
 All single changes are planned and forecast together. What pairs and triples would bring is first
-added up from the singles, all of them at once; the most promising are then planned and forecast
-together too, since two changes seldom do exactly what each does alone.
+reckoned from those, all of them at once; the most promising are then planned and forecast together
+too, since two changes seldom do exactly what each does alone.
 """
 
 from __future__ import annotations
@@ -20,6 +20,8 @@ from pipeline.advice.search_sets import WORTH_A_CHANGE, mixing_pairs, promising
 from pipeline.advice.wanted import Wanted
 from pipeline.advice.yardstick import (
     SHORT_COSTS,
+    Outcomes,
+    Wish,
     Yardstick,
     outcomes_of,
     yardstick_of,
@@ -42,17 +44,24 @@ class Tried:
     """Recipes tried out: the base first, then one for each set of edits; arrays have one each.
 
     `worth` is the expected score less what an unfilled vessel and unmet wishes cost, `gain` what
-    it is above the base's, `chance` how likely it is above it at all. `is_allowed` tells whether
-    every wish of the maker is met, or at least no worse than by the recipe as it is.
+    it is above the base's, `chance` how likely it is above it at all. `missed` tells for each wish
+    of the maker which recipes are further from it than the base.
     """
 
     sets: list[tuple[Edit, ...]]
     plans: PlannedMusts
     forecast: Forecast
     lines: pl.DataFrame
+    outcomes: Outcomes
+    yardstick: Yardstick
     worth: np.ndarray
     chance: np.ndarray
-    is_allowed: np.ndarray
+    missed: dict[Wish, np.ndarray]
+
+    @property
+    def is_allowed(self) -> np.ndarray:
+        """Return whether every wish is met, or at least as nearly as by the recipe as it is."""
+        return ~np.any(list(self.missed.values()), axis=0)
 
     @property
     def gain(self) -> np.ndarray:
@@ -98,12 +107,10 @@ def search(
     # Matrices of a hundred columns: threads wait for each other longer than they compute.
     with threadpool_limits(limits=1, user_api="blas"):
         singles = _tried(cellar, models, lines, start, wanted)
-        outcomes = outcomes_of(cellar, singles.plans.musts, singles.forecast)
-        yardstick = yardstick_of(cellar, outcomes, wanted)
-        sets = promising(start, outcomes, yardstick, TRIED_TOGETHER)
+        sets = promising(start, singles.outcomes, singles.yardstick, TRIED_TOGETHER)
         together = _tried(cellar, models, lines, [(), *sets], wanted)
-    tried = max((singles, together), key=lambda tried: _best(tried, yardstick)[0])
-    return Found(singles, tried, _best(tried, yardstick)[1])
+    tried = max((singles, together), key=lambda tried: _best(tried)[0])
+    return Found(singles, tried, _best(tried)[1])
 
 
 def _tried(
@@ -124,9 +131,11 @@ def _tried(
         plans,
         expected,
         every,
+        outcomes,
+        yardstick,
         worth,
         _chance(expected, worth, yardstick, [len(edits) for edits in sets]),
-        yardstick.is_allowed(outcomes, _strength_sd(expected, wanted)),
+        yardstick.missed(outcomes, _strength_sd(expected, wanted)),
     )
 
 
@@ -153,16 +162,17 @@ def _chance(
     return np.asarray(stats.t.cdf(away, max(expected["score"].degrees, 3.0)))
 
 
-def _best(tried: Tried, yardstick: Yardstick) -> tuple[float, int]:
+def _best(tried: Tried) -> tuple[float, int]:
     """Return the set worth making and what it is worth; every change must earn its place.
 
     The base (row 0) is worth nothing and is the best where nothing else is worth making.
     """
-    points = yardstick.out_of / 20.0
-    score = tried.forecast["score"].mean
+    points, score = tried.yardstick.out_of / 20.0, tried.outcomes.score
     value = tried.gain - WORTH_A_CHANGE * points * np.array([len(edits) for edits in tried.sets])
     is_worth = tried.is_allowed & (tried.chance >= SURE_ENOUGH) & np.isfinite(value)
-    is_worth &= (tried.gain >= WORTH_AT_ALL * points) & ((score >= score[0]) | yardstick.is_unmet)
+    is_worth &= (tried.gain >= WORTH_AT_ALL * points) & (
+        (score >= score[0]) | tried.yardstick.is_unmet
+    )
     value = np.where(is_worth, value, -np.inf)
     value[0] = 0.0
     row = int(np.argmax(value))

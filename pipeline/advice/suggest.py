@@ -14,14 +14,18 @@ from pipeline.advice.edits_possible import possible_edits
 from pipeline.advice.experience import experience_of
 from pipeline.advice.fit import untrusted
 from pipeline.advice.predict import planned, predictions
-from pipeline.advice.search import SURE_ENOUGH, WORTH_AT_ALL, Found, Tried, search
+from pipeline.advice.reasons import as_change, not_changed, why
+from pipeline.advice.search import Found, Tried, search
 from pipeline.advice.wanted import Wanted
 from pipeline.cellar import Cellar
+from pipeline.enology.fruit import vessel_for
 from pipeline.learning import Models
 from pipeline.learning.estimate import Estimate
 
 EFFECTS = ("alcohol", "residual_sugar", "harshness", "score")
 FELT = {"alcohol": 0.1, "residual_sugar": 1.0, "harshness": 0.05}  # smaller goes unsaid
+FELT_SHARE = 0.005  # of the target; less goes unsaid
+SLACK = 0.01  # by which a limit may be passed that nobody could measure
 
 
 def answer(
@@ -42,6 +46,9 @@ def answer(
     -------
     dict
         The machine form of `hedgerow suggest`; no changes where nothing is better than noise.
+        Besides, ``chance_better`` (that all changes together are for the better), ``limits`` (what
+        was held to, with whether it ``is_met`` and ``is_asked``), ``kept`` (what was not to be
+        changed) and ``vessel_l`` (the smallest vessel for the changed must).
 
     Raises
     ------
@@ -57,11 +64,14 @@ def answer(
     return {
         "recipe": recipe,
         **both,
-        "changes": [_change(found.singles, edit) for edit in changes],
+        "changes": [_change(found.singles, edit, changes) for edit in changes],
         "chance_better": float(found.best.chance[row]) if changes else None,
+        "limits": _kept(found.best, row, wanted),
+        "kept": sorted(wanted.keep),
+        "vessel_l": _vessel(found.best, row),
         "not_changed": [{"what": "the recipe", "why": refusal}]
         if refusal
-        else _not_changed(found.singles, changes),
+        else not_changed(found.singles, changes),
         "cautions": first_of_each([*both["after"]["cautions"], *_of_the_wish(wanted)]),
     }
 
@@ -89,81 +99,61 @@ def _before_and_after(
     return {"before": before, "after": after}
 
 
-def _change(singles: Tried, edit: Edit) -> dict[str, Any]:
+def _change(singles: Tried, edit: Edit, changes: tuple[Edit, ...]) -> dict[str, Any]:
     row = singles.sets.index((edit,))
-    effect = {name: singles.forecast[name].change(0, row) for name in EFFECTS}
-    effect = {name: found for name, found in effect.items() if _is_felt(name, found)}
+    effect = {
+        name: found
+        for name in EFFECTS
+        if (found := singles.forecast[name].change(0, row)) is not None and _is_felt(name, found)
+    }
     share = singles.forecast["finished_fraction"].change(0, row)
-    target = singles.plans.musts["target_volume_l"][0]
-    if share is not None and target is not None and abs(share.value) > 0.005:
+    target = float(singles.forecast.musts["target_l"][0])
+    if share is not None and np.isfinite(target) and abs(share.value) > FELT_SHARE:
         effect["finished_volume"] = Estimate(
             share.value * target, share.low * target, share.high * target, "L", share.batches
         )
-    return {
-        "line": edit.line,
-        "kind": edit.kind,
-        "ingredient": edit.ingredient,
-        "field": edit.field,
-        "from": edit.before,
-        "to": edit.after,
-        "to_si": edit.after_si,
-        "why": _why(effect),
-        "effect": {name: found.as_dict() for name, found in effect.items() if found is not None},
+    return as_change(edit) | {
+        "why": why(singles, edit, effect, changes),
+        "effect": {name: found.as_dict() for name, found in effect.items()},
     }
 
 
-def _is_felt(name: str, change: Estimate | None) -> bool:
+def _is_felt(name: str, change: Estimate) -> bool:
     """Tell whether a change is large enough to be worth a word; the score always is."""
-    return change is not None and (name == "score" or abs(change.value) >= FELT[name])
+    return name == "score" or abs(change.value) >= FELT[name]
 
 
-def _why(effect: dict[str, Estimate | None]) -> str:
-    """Say what the change is for, from its own effects."""
-    score, harsh = effect.get("score"), effect.get("harshness")
-    volume = effect.get("finished_volume")
-    parts = []
-    if harsh is not None and harsh.high < 0:
-        parts.append("your batches say it tastes less harsh")
-    if volume is not None and volume.low > 0:
-        parts.append("it fills more of the vessel")
-    if not parts and score is not None and score.value > 0:
-        parts.append("your batches made so scored better")
-    return " and ".join(parts) or "it goes with the other changes"
-
-
-def _not_changed(singles: Tried, changes: tuple[Edit, ...]) -> list[dict[str, str]]:
-    """Return what else was tried, best of its kind, and why it was left alone."""
-    made = {edit.place for edit in changes}
-    best: dict[tuple[str, str], int] = {}
-    for row, edits in enumerate(singles.sets):
-        if len(edits) != 1:
-            continue
-        if edits[0].place in made or not np.isfinite(singles.worth[row]):
-            continue
-        kind = (edits[0].kind, edits[0].field)
-        if kind not in best or singles.worth[row] > singles.worth[best[kind]]:
-            best[kind] = row
+def _kept(tried: Tried, row: int, wanted: Wanted) -> list[dict[str, Any]]:
+    """Return what was held to, whether asked for or by default, and whether it is met."""
+    yardstick, found = tried.yardstick, tried.outcomes
+    low, high = yardstick.strength
+    limits: list[tuple[str, float | None, float | None, np.ndarray, bool]] = [
+        ("alcohol", low, high, found.strength, wanted.strength is not None),
+        ("finished_fraction", yardstick.full_needed, None, found.share, wanted.full is not None),
+    ]
+    if wanted.cost_per_bottle is not None:
+        limits.append(
+            ("cost_per_bottle", None, wanted.cost_per_bottle, found.cost_per_bottle, True)
+        )
     return [
-        {"what": _named(singles.sets[row][0]), "why": _reason(singles, row)}
-        for row in best.values()
+        {
+            "measure": name,
+            "low": least,
+            "high": most,
+            "value": float(values[row]),
+            "is_met": bool((least or 0.0) <= values[row] + SLACK)
+            and bool(values[row] <= (np.inf if most is None else most) + SLACK),
+            "is_asked": is_asked,
+        }
+        for name, least, most, values, is_asked in limits
     ]
 
 
-def _named(edit: Edit) -> str:
-    thing = edit.ingredient or ("" if edit.kind in ("recipe", edit.field) else edit.kind)
-    field = "" if edit.field == "amount" else edit.field.replace("_", " ")
-    return " ".join(f"{thing} {field} {edit.before or 'none'} to {edit.after or 'none'}".split())
-
-
-def _reason(tried: Tried, row: int) -> str:
-    gain = float(tried.gain[row])
-    if gain <= WORTH_AT_ALL:
-        return "no better than as it is"
-    if not tried.is_allowed[row]:
-        return "the vessel would be less full, or the wine stronger or weaker than you chose"
-    if tried.chance[row] < SURE_ENOUGH:
-        return f"perhaps {gain:.1f} points better, but your batches cannot tell that from chance"
-    return "the changes above bring more"
+def _vessel(tried: Tried, row: int) -> float | None:
+    """Return the smallest vessel [L] for the must with its fruit and foam."""
+    must = tried.plans.musts.row(row, named=True)
+    parts = [must[name] for name in ("water_l", "juice_l", "sugar_l", "fruit_displaced_l")]
+    return None if None in parts else float(vessel_for(sum(parts)))
 
 
 def _of_the_wish(wanted: Wanted) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import polars as pl
@@ -19,6 +20,9 @@ STRENGTH_GRANTED = 0.2  # [% vol] by which nobody minds it off; common practice,
 # [points of 20] for each % vol outside the strength asked for, and for a bottle twice as dear:
 # what the maker asks for goes before a finer taste.
 OUTSIDE_COSTS, DEARER_COSTS = 8.0, 40.0
+
+
+Wish = Literal["full", "weaker", "stronger", "cost", "nutrient"]
 
 
 @dataclass(frozen=True)
@@ -58,8 +62,10 @@ class Yardstick:
         costs = costs + DEARER_COSTS * np.nan_to_num(dearer)
         return found.score - self.out_of / 20.0 * costs
 
-    def is_allowed(self, found: Outcomes, strength_sd: np.ndarray | float = 0.0) -> np.ndarray:
-        """Tell which recipes meet every wish, or are no further from it than the base (the first).
+    def missed(
+        self, found: Outcomes, strength_sd: np.ndarray | float = 0.0
+    ) -> dict[Wish, np.ndarray]:
+        """Tell which recipes are further from each wish than the base (the first) is.
 
         Half a hundredth of a vessel, a twentieth of a % vol and a hundredth of a price are nothing.
 
@@ -72,14 +78,19 @@ class Yardstick:
         """
         margin = np.maximum(np.nan_to_num(strength_sd) - STRENGTH_GRANTED, 0.0)
         low, high = self.strength[0] + margin, self.strength[1] - margin
-        outside = np.maximum(low - found.strength, 0.0) + np.maximum(found.strength - high, 0.0)
-        misses = (
-            np.maximum(self.full_needed - found.share, 0.0) / 0.005,
-            outside / 0.05,
-            np.maximum(np.nan_to_num(found.cost_per_bottle / self.cost_per_bottle) - 1, 0.0) / 0.01,
-            np.maximum(found.phosphate - self.phosphate, 0.0) / 1e-9,
-        )
-        return np.all([miss <= miss[0] + 1.0 for miss in misses], axis=0)
+        dearer = np.nan_to_num(found.cost_per_bottle / self.cost_per_bottle) - 1.0
+        misses: dict[Wish, np.ndarray] = {
+            "full": np.maximum(self.full_needed - found.share, 0.0) / 0.005,
+            "weaker": np.maximum(low - found.strength, 0.0) / 0.05,
+            "stronger": np.maximum(found.strength - high, 0.0) / 0.05,
+            "cost": np.maximum(dearer, 0.0) / 0.01,
+            "nutrient": np.maximum(found.phosphate - self.phosphate, 0.0) / 1e-9,
+        }
+        return {wish: miss > miss[0] + 1.0 for wish, miss in misses.items()}
+
+    def is_allowed(self, found: Outcomes, strength_sd: np.ndarray | float = 0.0) -> np.ndarray:
+        """Tell which recipes miss no wish, or none by more than the base does."""
+        return ~np.any(list(self.missed(found, strength_sd).values()), axis=0)
 
 
 def outcomes_of(cellar: Cellar, musts: pl.DataFrame, expected: Forecast) -> Outcomes:

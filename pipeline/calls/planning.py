@@ -30,8 +30,35 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "suggest",
         "adjustments to a planned recipe, each with its expected effect",
-        "suggest my-logbook 'damson soft'",
-        (LOGBOOK, argument("recipe", metavar="RECIPE", help="a recipe in recipes.csv"), EXPLAIN),
+        "suggest my-logbook 'damson soft' --strength 11-13 --keep yeast skins",
+        (
+            LOGBOOK,
+            argument("recipe", metavar="RECIPE", help="a recipe in recipes.csv"),
+            argument(
+                "--strength",
+                metavar="LOW-HIGH",
+                help="strength wanted, such as 11-13 (default: within 1 % of the recipe's own)",
+            ),
+            argument(
+                "--cost-per-bottle",
+                metavar="MOST",
+                help="the most a bottle may cost, in the logbook's currency (default: any)",
+            ),
+            argument(
+                "--full",
+                metavar="PERCENT",
+                help="share of the volume aimed at that must be finished "
+                "(default: 95, or what the recipe gives where that is less)",
+            ),
+            argument(
+                "--keep",
+                metavar="THING",
+                nargs="+",
+                help="what is not to be changed: fruit, sugar, water, skins, form, days, yeast, "
+                "sweetness, temperature, acid, tannin, nutrient, enzyme",
+            ),
+            EXPLAIN,
+        ),
         "pipeline.commands:suggest",
         "pipeline.show.text_advice:suggest",
     ),
@@ -43,9 +70,7 @@ COMMANDS: tuple[Command, ...] = (
             LOGBOOK,
             argument("recipe", metavar="RECIPE", help="a recipe in recipes.csv"),
             argument("--tasters", type=int, help="who will taste (default: all of the logbook)"),
-            argument(
-                "--pair", metavar="BATCH", nargs=2, help="two batches that were the two arms"
-            ),
+            argument("--pair", metavar="BATCH", nargs=2, help="two batches that were the two arms"),
             argument("--seed", type=int, default=1, help="another number, another order"),
             EXPLAIN,
         ),

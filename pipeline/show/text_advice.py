@@ -28,7 +28,7 @@ def predict(answer: "Answer") -> None:
     for recipe in recipes:
         out(f"[b]{escape(words_recipes.recipe_answer(recipe, answer.units))}[/b]")
     print_listing(words_recipes.outcomes_listing(recipes, answer.units))
-    out("In brackets: what nine in ten such batches will show.")
+    out(escape(words_recipes.BASIS))
     out()
     say_all("Take care", words_recipes.recipe_cautions(recipes))
     say_all("Doubts", words_recipes.recipe_doubts(recipes))
@@ -38,8 +38,11 @@ def suggest(answer: "Answer") -> None:
     """Print what to change, each change's own effect, and what was left alone."""
     data = answer.data
     out(f"[b]{escape(words_recipes.suggest_answer(data, answer.units))}[/b]")
+    if words_recipes.chance_line(data):
+        out(escape(words_recipes.chance_line(data)))
     print_listing(words_recipes.changes_listing(data, answer.units))
     print_listing(words_recipes.before_after_listing(data, answer.units))
     say_all("Take care", words_recipes.recipe_cautions([data, data["after"]]))
+    say_all("Held to", words_recipes.limit_lines(data, answer.units))
     say("Left as it is", words_recipes.unchanged_lines(data))
     say_all("Doubts", doubt_lines([data["after"]]))

@@ -1,8 +1,9 @@
 """What planned recipes will give and what would improve them, in sentences and as tables."""
 
 from pipeline.show.listing import Listing
-from pipeline.show.measures import Estimate, joined, measure_of
+from pipeline.show.measures import Estimate, capital, chance, joined, measure_of
 from pipeline.show.units import NOT_KNOWN, Units
+from pipeline.show.words_changes import change_phrase
 from pipeline.show.words_doubts import caution_lines, doubt_lines, sentence
 from pipeline.show.words_harsh import factor_name
 
@@ -23,12 +24,10 @@ OUTCOMES = (
     "cost_per_bottle",
 )
 
-
-# What concerns no single line, as an instruction.
-_WHOLE_RECIPE = {
-    "sweeten_to": "sweeten the finished wine to {to}",
-    "ferment_temperature": "ferment at {to}",
-}
+BASIS = (
+    "In brackets: what nine in ten such batches will show. One batch, made once and not topped up; "
+    "harshness and score as the mean of one glass from each of your tasters."
+)
 
 
 def recipe_answer(recipe: dict, units: Units) -> str:
@@ -62,14 +61,14 @@ def suggest_answer(data: dict, units: Units) -> str:
     """Say in one sentence what to change, and what that brings."""
     if not data["changes"]:
         return f"Nothing you could change makes {data['recipe']} clearly better."
-    changes = joined([change_phrase(change) for change in data["changes"]])
+    changes = "; ".join(change_phrase(change) for change in data["changes"])
     gains = joined(
         [
             f"{measure_of(key, units).name} goes from {before} to {after}"
             for key, before, after in _moved(data, units)
         ]
     )
-    return f"In {data['recipe']}, {changes}" + (f": {gains}." if gains else ".")
+    return f"In {data['recipe']}: {changes}." + (f" Then {gains}." if gains else "")
 
 
 def _moved(data: dict, units: Units) -> list[tuple[str, str, str]]:
@@ -81,28 +80,6 @@ def _moved(data: dict, units: Units) -> list[tuple[str, str, str]]:
         if key in touched
     ]
     return [(key, before, after) for key, before, after in both if before != after]
-
-
-def change_phrase(change: dict) -> str:
-    """Say one change as an instruction."""
-    if change["kind"] == "recipe":
-        return _WHOLE_RECIPE[change["field"]].format(**change)
-    if change["from"] in (None, ""):
-        return f"add {_thing(change)} {change['to']}".replace("  ", " ")
-    if change["to"] in (None, ""):
-        return f"leave out {_thing(change)} ({change['from']})"
-    field = change["field"].replace("_", " ")
-    if field == "amount":
-        what = _thing(change)
-    elif field in (change["kind"], ""):
-        what = f"the {field}"
-    else:
-        what = f"the {field} of {_thing(change)}".removesuffix(" of ")
-    return f"change {what} from {change['from']} to {change['to']}"
-
-
-def _thing(change: dict) -> str:
-    return change["ingredient"] or (change["kind"] or "").replace("_", " ")
 
 
 def changes_listing(data: dict, units: Units) -> Listing:
@@ -150,7 +127,61 @@ def _place(item: tuple[str, Estimate]) -> int:
 
 def unchanged_lines(data: dict) -> list[str]:
     """Say what was looked at and left alone, and why."""
-    return [sentence(f"{factor_name(item['what'])}: {item['why']}") for item in data["not_changed"]]
+    return [
+        sentence(
+            f"{change_phrase(item['change']) if item.get('change') else factor_name(item['what'])}"
+            f": {item['why']}"
+        )
+        for item in data["not_changed"]
+    ]
+
+
+def limit_lines(data: dict, units: Units) -> list[str]:
+    """Say what the changes were held to, what cannot be kept to, and how to ask for something else.
+
+    Parameters
+    ----------
+    data : dict
+        The answer of `suggest`.
+    units : Units
+        The logbook's.
+    """
+    found = [_limit(limit, units) for limit in data.get("limits", ())]
+    if data.get("kept"):
+        found.append(f"Not to be changed: {joined(data['kept'])}.")
+    vessel = data.get("vessel_l")
+    if vessel is not None and data["changes"]:
+        found.append(f"It takes a vessel of {units.volume(vessel)}, fruit and foam included.")
+    if found:
+        found.append("Set others with --strength, --cost-per-bottle, --full and --keep.")
+    return found
+
+
+_BY_DEFAULT = {
+    "alcohol": "about as you planned it",
+    "finished_fraction": "full, or no emptier than you planned it",
+}
+
+
+def _limit(limit: dict, units: Units) -> str:
+    measure = measure_of(limit["measure"], units)
+    low, high = (limit[end] for end in ("low", "high"))
+    ends = {(True, True): "{0} to {1}", (True, False): "at least {0}", (False, True): "at most {1}"}
+    told = ends[low is not None, high is not None].format(measure.write(low), measure.write(high))
+    whose = "as you asked" if limit["is_asked"] else _BY_DEFAULT[limit["measure"]]
+    if limit["is_met"]:
+        return f"{capital(measure.name)}: {told}, {whose}."
+    return (
+        f"{capital(measure.name)}: {told}, {whose}; not met, it is {measure.write(limit['value'])}."
+    )
+
+
+def chance_line(data: dict) -> str:
+    """Say how likely the changes are for the better; empty where none is suggested."""
+    found = data.get("chance_better")
+    if found is None:
+        return ""
+    return f"The chance that this is for the better, by your own batches: {chance(found)}."
 
 
 def recipe_doubts(recipes: list[dict]) -> list[str]:

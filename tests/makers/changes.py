@@ -66,17 +66,24 @@ class Outcome:
 def true_outcome(plans: Plans, world: World, draws: int = 30, seed: int = 0) -> Outcome:
     """Return the expectation of plans over so many realisations, the same luck for all.
 
-    The score is the mean of one glass from each taster; batches that stick are counted in.
+    The score is the mean of one glass from each taster, batches that stick counted in. As in the
+    maker's own truth, the strength is that of batches that do not stick.
     """
     tasters = world.tasters
-    sums = np.zeros((4, len(plans)))
+    sums, unstuck = np.zeros((4, len(plans))), np.zeros(len(plans))
     for draw in range(draws):
         run = brew(plans, world, SameLuck([seed, draw]))  # type: ignore[arg-type]
         plain = np.zeros(len(plans))
         merit = score(run.drivers.changed(own_harsh=plain, own_score=plain))
         marks = 13.0 + tasters.scale.mean() * (merit - 13.0) - tasters.severity.mean()
-        sums += (marks, run.finished_fraction, run.bottled.alcohol, run.bottled.bottled_l)
-    return Outcome(*(sums / draws))
+        done = ~run.wine.is_stuck
+        unstuck += done
+        strength = np.where(done, run.bottled.alcohol, 0.0)
+        sums += (marks, run.finished_fraction, strength, run.bottled.bottled_l)
+    marks, share, strength, bottled_l = sums
+    return Outcome(
+        marks / draws, share / draws, strength / np.maximum(unstuck, 1), bottled_l / draws
+    )
 
 
 def changed_plans(

@@ -259,7 +259,7 @@ def test_a_recipe_of_unknowns_says_that():
 
 def test_a_suggestion_names_each_change_and_what_it_brings():
     text = words_recipes.suggest_answer(samples.SUGGEST, METRIC)
-    assert "change water from 3 L to 3.6 L and change the skins of damson from on to off" in text
+    assert "take 3.6 L of water, not 3 L; take the skins off the damson" in text
     assert "finished wine goes from 3.7 L to 4.3 L" in text
     listing = words_recipes.changes_listing(samples.SUGGEST, METRIC)
     assert listing.rows[0][1:3] == ("line 3", "finished wine +0.6 L (0.5 to 0.7)")
@@ -269,28 +269,115 @@ def test_a_suggestion_names_each_change_and_what_it_brings():
 
 def test_each_change_reads_as_sentences_too():
     assert words_recipes.change_lines(samples.SUGGEST, METRIC)[0] == (
-        "Change water from 3 L to 3.6 L. Line 3 of recipes.csv: finished wine +0.6 L (0.5 to 0.7). "
+        "Take 3.6 L of water, not 3 L. Line 3 of recipes.csv: finished wine +0.6 L (0.5 to 0.7). "
         "The vessel was not full."
     )
 
 
 def test_an_outcome_that_reads_the_same_after_the_change_is_left_out():
     steady = samples.SUGGEST | {"after": samples.SUGGEST["before"]}
-    assert words_recipes.suggest_answer(steady, METRIC).endswith("of damson from on to off.")
+    assert words_recipes.suggest_answer(steady, METRIC).endswith("the skins off the damson.")
 
 
-def test_a_change_of_yeast_reads_as_one():
-    change = {"kind": "yeast", "ingredient": "yeast", "field": "yeast", "from": "A", "to": "B"}
-    assert words_recipes.change_phrase(change) == "change the yeast from A to B"
+PLUM = {"kind": "fruit", "ingredient": "plums"}
 
 
 @pytest.mark.parametrize(
-    ("before", "after", "text"),
-    [(None, "2 g", "add tannin 2 g"), ("2 g", None, "leave out tannin (2 g)")],
+    ("change", "before", "after", "text"),
+    [
+        (
+            {"kind": "yeast", "ingredient": None, "field": "yeast"},
+            "A",
+            "B",
+            "ferment with B, not A",
+        ),
+        ({"kind": "yeast", "ingredient": None, "field": "yeast"}, "", "B", "ferment with B"),
+        ({"kind": "tannin", "ingredient": "tannin"}, None, "2 g", "add 2 g of tannin"),
+        ({"kind": "tannin", "ingredient": "tannin"}, "2 g", None, "leave out the tannin (2 g)"),
+        ({"kind": "nutrient", "ingredient": "dap"}, "2 g", "4 g", "take 4 g of DAP, not 2 g"),
+        (
+            {"kind": "water", "ingredient": "water"},
+            "to 1 gal",
+            "to 1 1/4 gal",
+            "make it up with water to 1 1/4 gal, not to 1 gal",
+        ),
+        (PLUM | {"field": "skins"}, "off", "on", "leave the skins of the plums on"),
+        (PLUM | {"field": "removed_day"}, "13", "5", "take the plums out on day 5, not day 13"),
+        (PLUM | {"field": "form"}, "sliced", "sliced frozen", "plums: freeze it first"),
+        (
+            PLUM | {"field": "form"},
+            "crushed frozen",
+            "whole",
+            "plums: use it whole, not crushed and use it fresh, not frozen",
+        ),
+        (
+            {"kind": "recipe", "ingredient": None, "field": "sweeten_to"},
+            "20 g/L",
+            "0 g/L",
+            "do not sweeten the finished wine",
+        ),
+        (
+            {"kind": "recipe", "ingredient": None, "field": "ferment_temperature"},
+            "25 C",
+            "18 C",
+            "ferment at 18 C, not 25 C",
+        ),
+    ],
 )
-def test_something_new_or_left_out_reads_as_an_instruction(before, after, text):
-    change = {"kind": "tannin", "ingredient": "tannin", "field": "amount"}
-    assert words_recipes.change_phrase(change | {"from": before, "to": after}) == text
+def test_a_change_reads_as_an_instruction(change, before, after, text):
+    both = {"field": "amount", "from": before, "to": after}
+    assert words_recipes.change_phrase(both | change) == text
+
+
+def test_a_suggestion_says_what_it_was_held_to_and_what_it_cannot_meet():
+    limits = [
+        {
+            "measure": "alcohol",
+            "low": 12.0,
+            "high": 13.0,
+            "value": 11.3,
+            "is_met": False,
+            "is_asked": True,
+        },
+        {
+            "measure": "finished_fraction",
+            "low": 0.95,
+            "high": None,
+            "value": 1.0,
+            "is_met": True,
+            "is_asked": False,
+        },
+        {
+            "measure": "cost_per_bottle",
+            "low": None,
+            "high": 1.5,
+            "value": 1.2,
+            "is_met": True,
+            "is_asked": True,
+        },
+    ]
+    data = samples.SUGGEST | {"limits": limits, "kept": ["skins", "yeast"], "vessel_l": 6.0}
+    assert words_recipes.limit_lines(data, Units("metric", "GBP")) == [
+        "Strength: 12.0 % vol to 13.0 % vol, as you asked; not met, it is 11.3 % vol.",
+        "Share of the volume aimed at: at least 95 %, full, or no emptier than you planned it.",
+        "Cost of a bottle: at most GBP 1.50, as you asked.",
+        "Not to be changed: skins and yeast.",
+        "It takes a vessel of 6.00 L, fruit and foam included.",
+        "Set others with --strength, --cost-per-bottle, --full and --keep.",
+    ]
+    assert words_recipes.limit_lines(samples.SUGGEST, METRIC) == []
+
+
+def test_how_likely_it_is_for_the_better_is_said_only_of_a_change():
+    assert "84 in 100" in words_recipes.chance_line(samples.SUGGEST | {"chance_better": 0.84})
+    assert words_recipes.chance_line(samples.SUGGEST) == ""
+
+
+def test_what_was_left_alone_reads_as_the_change_it_would_have_been():
+    change = {"kind": "yeast", "ingredient": None, "field": "yeast", "from": "A", "to": "B"}
+    item = {"what": "yeast A to B", "why": "no better than as it is", "change": change}
+    lines = words_recipes.unchanged_lines({"not_changed": [item, {"what": "yeast", "why": "x"}]})
+    assert lines == ["Ferment with B, not A: no better than as it is.", "The yeast: x."]
 
 
 def test_comparing_leads_with_the_difference_that_matters():
