@@ -7,9 +7,10 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.advice.amounts import Decimal, decimals_as_typed
+from pipeline.advice.amounts import decimals_as_typed
 from pipeline.advice.edits import Edit
 from pipeline.advice.experience import Experience, Powder
+from pipeline.logbook.numerals import Decimal
 
 # Grams a litre of the target tried; the enzyme as the logbook usually doses it.
 DOSES_G_L = {"acid": (1.0, 2.0, 3.0), "nutrient": (0.3, 0.6, 0.9)}

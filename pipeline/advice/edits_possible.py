@@ -8,10 +8,11 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.advice.amounts import Amount, Decimal, resized
+from pipeline.advice.amounts import Amount, resized
 from pipeline.advice.edits import Edit
 from pipeline.advice.edits_added import added
 from pipeline.advice.experience import Experience
+from pipeline.logbook.numerals import Decimal
 
 SUGAR_SIZES = (0.8, 0.9, 1.1, 1.2, 1.35)
 FRUIT_SIZES = (0.6, 0.75, 0.9, 1.15, 1.3, 1.5)

@@ -87,9 +87,13 @@ class Asked:
         called : str
             The recipe's name; a search tries its recipes under others.
         """
+        forecasts: list[Forecast | VolumeForecast] = [
+            *self.kept_of(Forecast),
+            *self.kept_of(VolumeForecast),
+        ]
         found = [
             Expected(self, kept, int(row), called)
-            for kept in [*self.kept_of(Forecast), *self.kept_of(VolumeForecast)]
+            for kept in forecasts
             if (outcome := outcome_of(kept, name)) is not None
             for row in np.flatnonzero(_are_expected(outcome, value))
         ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from pipeline.advice.bench_acid import GLASS_L
+from pipeline.advice.bench_sweeten import GLASS_L
 from pipeline.advice.explain_asked import Asked
 from pipeline.advice.explain_numbers import Number
 from pipeline.advice.explain_plain import Way, from_others, place, typed, unit_named
