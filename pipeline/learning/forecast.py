@@ -15,6 +15,7 @@ from pipeline.learning.models import Models
 from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.stages import planned_stages
 from pipeline.learning.taste import with_harshness
+from pipeline.learning.taste_acidity import fermented
 from pipeline.learning.taste_fit import AnswerFit
 from pipeline.learning.taste_inputs import TasteInputs
 from pipeline.learning.usual import as_usually_done
@@ -150,13 +151,7 @@ def _forecast(models: Models, read: Musts) -> Forecast:
     ferments = expected_ferment(models.gravity, read)
     outcomes = _of_ferment(models, ferments)
     outcomes["finished_fraction"] = _volume(models, read)
-    inputs = models.taste.read(
-        read,
-        ferments.mean["alcohol"],
-        ferments.mean["residual"],
-        ferments.new_sd("alcohol"),
-        ferments.new_sd("residual"),
-    )
+    inputs = models.taste.read(read, fermented(ferments))
     outcomes |= _of_taste(models, inputs)
     return Forecast(read, outcomes, inputs)
 

@@ -14,6 +14,7 @@ from pipeline.learning.ferments import expected_ferment
 from pipeline.learning.gravity import GravityModel, fit_gravity
 from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.taste import TasteModel, fit_taste
+from pipeline.learning.taste_acidity import fermented
 from pipeline.learning.volume import VolumeModel, fit_volume
 
 if TYPE_CHECKING:
@@ -117,15 +118,11 @@ def _fit(frames: Frames, start: Models | None) -> Models:
     gravity = fit_gravity(
         musts, frames.batches, frames.steps, None if start is None else start.gravity
     )
-    ferment = expected_ferment(gravity, musts)
     taste = fit_taste(
         musts,
         frames.batches,
         frames.glasses,
-        alcohol=ferment.mean["alcohol"],
-        residual_sugar=ferment.mean["residual"],
-        alcohol_sd=ferment.new_sd("alcohol"),
-        residual_sugar_sd=ferment.new_sd("residual"),
+        of_gravity=fermented(expected_ferment(gravity, musts)),
         score_out_of=frames.score_out_of,
         harsh_from=frames.harsh_from,
         start=None if start is None else start.taste,

@@ -14,7 +14,13 @@ import polars as pl
 
 from pipeline.learning.musts import Musts
 from pipeline.learning.pooled import Posterior
-from pipeline.learning.taste_acidity import AcidityModel, expected_wine, fit_acidity, logged_wine
+from pipeline.learning.taste_acidity import (
+    AcidityModel,
+    Fermented,
+    expected_wine,
+    fit_acidity,
+    logged_wine,
+)
 from pipeline.learning.taste_fit import AnswerFit, Words, fit_answer
 from pipeline.learning.taste_inputs import (
     TasteInputs,
@@ -63,28 +69,16 @@ class TasteModel:
     harsh_from: float = 5.0
     intensities: dict[str, AnswerFit] = field(default_factory=dict)
 
-    def read(
-        self,
-        musts: Musts,
-        alcohol: np.ndarray | None = None,
-        residual_sugar: np.ndarray | None = None,
-        alcohol_sd: np.ndarray | None = None,
-        residual_sugar_sd: np.ndarray | None = None,
-    ) -> TasteInputs:
+    def read(self, musts: Musts, of_gravity: Fermented | None = None) -> TasteInputs:
         """Describe planned musts, read with this model's fruits, by what taste depends on.
 
         Parameters
         ----------
         musts : Musts
-        alcohol, residual_sugar : array (n,), optional
-            What the gravity model expects [% vol, g/L]; plain mass balance where not given.
-        alcohol_sd, residual_sugar_sd : array (n,), optional
-            How surely.
+        of_gravity : Fermented, optional
+            What the gravity model expects; plain mass balance where not given.
         """
-        wine = expected_wine(
-            musts, self.acidity, alcohol, residual_sugar, alcohol_sd, residual_sugar_sd
-        )
-        inputs = read_inputs(musts, wine, self.usual)
+        inputs = read_inputs(musts, expected_wine(musts, self.acidity, of_gravity), self.usual)
         known = np.isfinite(musts["taste_day"])
         age = np.where(known, musts["taste_day"], self.taste_day)
         return _at_age(inputs, age)
@@ -144,10 +138,7 @@ def fit_taste(
     batches: pl.DataFrame,
     glasses: pl.DataFrame,
     *,
-    alcohol: np.ndarray | None = None,
-    residual_sugar: np.ndarray | None = None,
-    alcohol_sd: np.ndarray | None = None,
-    residual_sugar_sd: np.ndarray | None = None,
+    of_gravity: Fermented | None = None,
     score_out_of: float = 20.0,
     harsh_from: float = 5.0,
     start: TasteModel | None = None,
@@ -160,10 +151,8 @@ def fit_taste(
         The batches to learn from; glasses of any other are left out.
     batches, glasses : polars.DataFrame
         The mart's tables; rows of other batches do no harm.
-    alcohol, residual_sugar : array (n,), optional
+    of_gravity : Fermented, optional
         What the gravity model expects of these batches by what went in.
-    alcohol_sd, residual_sugar_sd : array (n,), optional
-        How surely.
     score_out_of, harsh_from : float
         The logbook's settings.
     start : TasteModel, optional
@@ -171,10 +160,7 @@ def fit_taste(
     """
     rows = musts.places.join(batches, on="batch_id", how="left", maintain_order="left")
     acidity = fit_acidity(musts, _column(rows, "ta_tartaric_g_l"))
-    wine = logged_wine(
-        rows,
-        expected_wine(musts, acidity, alcohol, residual_sugar, alcohol_sd, residual_sugar_sd),
-    )
+    wine = logged_wine(rows, expected_wine(musts, acidity, of_gravity))
     usual = usual_inputs(musts, wine)
     pours = read_pours(musts, glasses, score_out_of)
     inputs = read_inputs(musts, wine, usual)

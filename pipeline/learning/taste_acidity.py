@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
 from scipy import sparse
 
 from pipeline.learning.columns import Columns, Prior
+from pipeline.learning.ferments import Ferments
 from pipeline.learning.musts import Musts
 from pipeline.learning.pooled import PooledRegressor
 from pipeline.learning.taste_inputs import WineInputs
@@ -77,13 +78,31 @@ def alcohol_by_mass(musts: Musts) -> np.ndarray:
         return np.asarray(potential - 0.6 * np.logaddexp(0.0, gap))
 
 
+@dataclass(frozen=True)
+class Fermented:
+    """What the gravity model expects of musts, and how surely; arrays (n,), None where not asked.
+
+    alcohol [% vol], residual_sugar [g/L], shortfall: the share of the nitrogen needed that lacked.
+    """
+
+    alcohol: np.ndarray | None = None
+    residual_sugar: np.ndarray | None = None
+    shortfall: np.ndarray | None = None
+    alcohol_sd: np.ndarray | None = None
+    residual_sugar_sd: np.ndarray | None = None
+    shortfall_sd: np.ndarray | None = None
+
+
+def fermented(ferments: Ferments) -> Fermented:
+    """Return what taste depends on of what the gravity model expects."""
+    names = ("alcohol", "residual", "shortfall")
+    return Fermented(
+        *(ferments.mean[name] for name in names), *(ferments.new_sd(name) for name in names)
+    )
+
+
 def expected_wine(
-    musts: Musts,
-    acidity: AcidityModel,
-    alcohol: np.ndarray | None = None,
-    residual_sugar: np.ndarray | None = None,
-    alcohol_sd: np.ndarray | None = None,
-    residual_sugar_sd: np.ndarray | None = None,
+    musts: Musts, acidity: AcidityModel, of_gravity: Fermented | None = None
 ) -> WineInputs:
     """Return what is expected of unmade wines, sweetened as the plan says.
 
@@ -91,19 +110,18 @@ def expected_wine(
     ----------
     musts : Musts
     acidity : AcidityModel
-    alcohol, residual_sugar : array (n,), optional
-        What the gravity model expects [% vol, g/L]; plain mass balance where not given or NaN.
-    alcohol_sd, residual_sugar_sd : array (n,), optional
-        How surely.
+    of_gravity : Fermented, optional
+        What the gravity model expects; plain mass balance where it is not given or NaN.
     """
-    count = len(musts)
+    known, count = of_gravity or Fermented(), len(musts)
     plain = alcohol_by_mass(musts)
     potential = ALCOHOL_PER_GRAVITY * (musts["equivalent_gravity_by_mass"] - DRY_AT)
     left = DRY_G_L + SUGAR_PER_PERCENT * np.maximum(potential - plain, 0.0)
     sour, sour_sd = acidity.expected(musts)
-    sugar, sugar_sd = _either(residual_sugar, left, residual_sugar_sd, 6.0, count)
+    sugar, sugar_sd = _either(known.residual_sugar, left, known.residual_sugar_sd, 6.0, count)
     wanted = np.nan_to_num(musts["sweeten_to_g_l"])
-    strong, strong_sd = _either(alcohol, plain, alcohol_sd, 1.0, count)
+    strong, strong_sd = _either(known.alcohol, plain, known.alcohol_sd, 1.0, count)
+    lacking, lacking_sd = _either(known.shortfall, np.nan, known.shortfall_sd, 1.0, count)
     return WineInputs(
         alcohol=strong,
         residual_sugar=np.maximum(sugar, wanted),
@@ -111,12 +129,14 @@ def expected_wine(
         alcohol_sd=strong_sd,
         residual_sugar_sd=np.where(wanted > sugar, 1.0, sugar_sd),
         acidity_sd=sour_sd,
+        shortfall=lacking,
+        shortfall_sd=lacking_sd,
     )
 
 
 def _either(
     given: np.ndarray | None,
-    instead: np.ndarray,
+    instead: np.ndarray | float,
     sd: np.ndarray | None,
     instead_sd: float,
     count: int,
@@ -155,8 +175,15 @@ def logged_wine(batches: pl.DataFrame, expected: WineInputs) -> WineInputs:
         expected.acidity,
         expected.acidity_sd,
     )
-    sugar = np.maximum(sugar, 0.0)
-    return WineInputs(alcohol, sugar, acidity, alcohol_sd, sugar_sd, acidity_sd)
+    return replace(
+        expected,
+        alcohol=alcohol,
+        residual_sugar=np.maximum(sugar, 0.0),
+        acidity=acidity,
+        alcohol_sd=alcohol_sd,
+        residual_sugar_sd=sugar_sd,
+        acidity_sd=acidity_sd,
+    )
 
 
 def _together(

@@ -16,6 +16,7 @@ USUAL_LOAD = 0.35  # [kg/L] at which a very tannic fruit gives about 1 g/L of ta
 PULP_SHARE = 0.25  # share of a fruit's tannin that comes out without its skins; same
 # Days to give half of its tannin, skins soon and seeds for weeks: common practice, no source.
 HALF_DAYS_BEFORE, HALF_DAYS_AFTER = 12.0, 6.0
+TABLED_SHORTFALL_SD = 0.2  # how far off tables of nitrogen are; common practice, no source
 FRUIT_NITROGEN_MG_KG = 200.0  # [mg/kg] what the yeast can use; common practice, no source
 ERROR_TO_SD = 1.645  # a stated error is taken as a 90 % interval
 # Where the logbook says nothing: what goes without saying, else what is usual.
@@ -45,6 +46,7 @@ class WineInputs:
     """Strength, sweetness and acidity of finished wines, with standard deviations.
 
     alcohol (n,) [% vol], residual_sugar, acidity (n,) [g/L, as tartaric]; NaN where unknown.
+    shortfall (n,) is the share of the nitrogen needed that was missing, as gravities show it.
     """
 
     alcohol: np.ndarray
@@ -53,6 +55,8 @@ class WineInputs:
     alcohol_sd: np.ndarray
     residual_sugar_sd: np.ndarray
     acidity_sd: np.ndarray
+    shortfall: np.ndarray
+    shortfall_sd: np.ndarray
 
     def take(self, rows: np.ndarray) -> WineInputs:
         """Return some of the wines, in the order of these places."""
@@ -151,7 +155,7 @@ def _known(musts: Musts, wine: WineInputs) -> dict[str, np.ndarray]:
         "alcohol": wine.alcohol,
         "residual_sugar": wine.residual_sugar,
         "must_temperature": musts["must_temperature_c"],
-        "shortfall": _shortfall(musts),
+        "shortfall": _shortfall(musts, wine)[0],
         "age": musts["taste_day"],
         "sulphite": musts["so2_added_mg_l"],
         "heat": musts["heat"],
@@ -164,11 +168,10 @@ def _known(musts: Musts, wine: WineInputs) -> dict[str, np.ndarray]:
 
 
 def _errors(musts: Musts, wine: WineInputs) -> dict[str, np.ndarray]:
-    needed = np.maximum(musts["nitrogen_needed_mg_l"], 1.0)
     return {
         "load": musts["fruit_error_kg"] / musts["target_l"] / ERROR_TO_SD,
         "tannin_added": musts["tannin_error_g_l"] / ERROR_TO_SD,
-        "shortfall": musts["nitrogen_error_mg_l"] / needed / ERROR_TO_SD,
+        "shortfall": _shortfall(musts, wine)[1],
         "acidity": wine.acidity_sd,
         "alcohol": wine.alcohol_sd,
         "residual_sugar": wine.residual_sugar_sd,
@@ -210,11 +213,22 @@ def _fruit_shares(musts: Musts) -> tuple[sparse.csr_array, sparse.csr_array]:
     return fruit, sparse.csr_array((_line_weights(musts) / total, places), shape=shape)
 
 
-def _shortfall(musts: Musts) -> np.ndarray:
-    """Return the share of the nitrogen needed that is missing, the fruit's own counted."""
+def _shortfall(musts: Musts, wine: WineInputs) -> tuple[np.ndarray, np.ndarray]:
+    """Return the share of the nitrogen needed that is missing, and its standard deviation.
+
+    What tables say of fruit and need, weighed against what the gravities of this logbook showed of
+    its own fruits and yeasts, each by how surely it is known.
+    """
     fruit = FRUIT_NITROGEN_MG_KG * musts["fruit_kg"] / musts["must_l"]
     supply = musts["nitrogen_added_mg_l"] + fruit
-    return np.clip(1.0 - supply / musts["nitrogen_needed_mg_l"], 0.0, 1.0)
+    needed = np.maximum(musts["nitrogen_needed_mg_l"], 1.0)
+    plain = np.clip(1.0 - supply / needed, 0.0, 1.0)
+    error = np.nan_to_num(musts["nitrogen_error_mg_l"]) / needed / ERROR_TO_SD
+    plain_sd = np.hypot(error, TABLED_SHORTFALL_SD)
+    seen, seen_sd = np.clip(wine.shortfall, 0.0, 1.0), wine.shortfall_sd
+    share = np.where(np.isfinite(seen), plain_sd**2 / (plain_sd**2 + seen_sd**2), 0.0)
+    value = plain + share * np.nan_to_num(seen - plain)
+    return value, plain_sd * np.sqrt(1.0 - share)
 
 
 def _commonest(values: np.ndarray) -> float:

@@ -16,6 +16,7 @@ import polars as pl
 from pipeline.learning.ferments import expected_ferment
 from pipeline.learning.models import Models
 from pipeline.learning.taste import TasteModel, fit_taste
+from pipeline.learning.taste_acidity import fermented
 from pipeline.learning.taste_inputs import TasteInputs
 from pipeline.learning.taste_pours import PourTable
 from pipeline.learning.trial import Differences, Noise, Pair, differences
@@ -191,16 +192,12 @@ def fit_without(
     batch_ids : sequence of str
         Whose glasses are left out; what went into these batches stays known.
     """
-    ferment = expected_ferment(models.gravity, models.musts)
     with np.errstate(invalid="ignore"):  # what is not known is NaN and passes through
         return fit_taste(
             models.musts,
             batches,
             glasses.filter(~pl.col("batch_id").is_in(list(batch_ids))),
-            alcohol=ferment.mean["alcohol"],
-            residual_sugar=ferment.mean["residual"],
-            alcohol_sd=ferment.new_sd("alcohol"),
-            residual_sugar_sd=ferment.new_sd("residual"),
+            of_gravity=fermented(expected_ferment(models.gravity, models.musts)),
             score_out_of=models.taste.score_out_of,
             harsh_from=models.taste.harsh_from,
             start=models.taste,

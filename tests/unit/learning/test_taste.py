@@ -13,6 +13,7 @@ import pytest
 from pipeline.cellar import load_cellar
 from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.taste import TasteModel, fit_taste, with_harshness
+from pipeline.learning.taste_acidity import Fermented
 
 
 class Logbook:
@@ -102,8 +103,21 @@ def test_a_planned_wine_is_sweetened_as_the_plan_says(logbook, model):
 
 def test_strength_given_by_the_gravity_model_is_used(logbook, model):
     planned = logbook.planned(model.musts.fruits)
-    inputs = model.read(planned, alcohol=np.full(len(planned), 9.25))
+    inputs = model.read(planned, Fermented(alcohol=np.full(len(planned), 9.25)))
     assert inputs.number["alcohol"] == pytest.approx(9.25)
+
+
+@pytest.mark.parametrize(("sd", "least"), [(0.02, 0.9), (5.0, 0.0)])
+def test_a_shortfall_that_gravities_show_counts_by_how_surely(logbook, model, sd, least):
+    planned = logbook.planned(model.musts.fruits)
+    plain = model.read(planned).number["shortfall"]
+    count = len(planned)
+    seen = Fermented(shortfall=np.ones(count), shortfall_sd=np.full(count, sd))
+    inputs = model.read(planned, seen)
+    assert (inputs.number["shortfall"] >= np.maximum(plain, least)).all()
+    if sd > 1:
+        assert inputs.number["shortfall"] == pytest.approx(plain, abs=0.01)
+    assert (inputs.doubt["shortfall"] <= min(sd, 0.5)).all()
 
 
 def test_taste_day_is_the_plans_own_or_else_the_logbooks_median(logbook, model):
