@@ -122,9 +122,9 @@ def suggest(request: argparse.Namespace, say: Say) -> Answer:
     """Adjust a planned recipe within what is wanted of it."""
     from pipeline.advice.wanted import read_wanted
 
-    decimal = _loaded(request.logbook, say).settings()["decimal"]
-    wanted = read_wanted(vars(request), decimal)
-    return _answered(request, say, "suggest", request.recipe, wanted)
+    cellar, models = fitted(request.logbook, say)
+    wanted = read_wanted(vars(request), cellar.settings()["decimal"])
+    return _answer(cellar, advice("suggest").answer(cellar, models, request.recipe, wanted))
 
 
 def advice(question: str) -> ModuleType:
@@ -150,7 +150,10 @@ def fitted(folder: Path, say: Say) -> "tuple[Cellar, Models]":
 
 def _answered(request: argparse.Namespace, say: Say, question: str, *about: object) -> Answer:
     cellar, models = fitted(request.logbook, say)
-    data = advice(question).answer(cellar, models, *about)
+    return _answer(cellar, advice(question).answer(cellar, models, *about))
+
+
+def _answer(cellar: "Cellar", data: dict) -> Answer:
     set_aside = bool(cellar.table("files")["rows_set_aside"].sum())
     return Answer(data, units_of(cellar), cannot_say=_is_silent(data), set_aside=set_aside)
 
