@@ -30,8 +30,8 @@ _DIVIDED = {
 _ALIKE = (
     "Put both together on the same day, with yeast from one packet, in vessels of one kind and "
     "size. Amounts here are for the whole recipe: half of it in each is enough.",
-    "Strain, rack and bottle both on the same days and in the same way, and measure how much each "
-    "gives.",
+    "Do everything else with both on the same days and in the same way (straining, racking, "
+    "bottling), and measure how much each gives.",
 )
 _LATER = {
     "contact_days": "Only the day of straining differs: write it down for both.",

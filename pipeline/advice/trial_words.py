@@ -5,6 +5,7 @@ from __future__ import annotations
 from pipeline.advice.trial_weigh import BETTER, Choice, Weighed
 from pipeline.learning.taste import FEWEST_BATCHES, TasteModel
 
+LITTLE = 0.2  # share of an interval, under which a narrowing hardly shows
 _SIDES = {"harshness": ("softer", "harsher"), "score": ("better", "worse")}
 
 
@@ -28,11 +29,16 @@ def why_chosen(choice: Choice, chosen: Weighed, answer: str, tasters: int) -> st
             f"{choice.useful:g} points, so nothing hangs on a trial; of all splits this one would "
             "still teach most."
         )
+    if chosen.narrowed < LITTLE * chosen.width_now:
+        helped += (
+            " One pair narrows little, since two vessels never come out quite alike: see how many "
+            "it takes."
+        )
     who = "one taster" if tasters == 1 else f"{tasters} tasters"
     return (
         f"With {chosen.split.labels[1]} it may be {_span(chosen, answer)} than with "
-        f"{chosen.split.labels[0]}: your batches leave {chosen.width_now:.2g} points open. One "
-        f"evening with {who} leaves {chosen.width_after:.2g}. {helped}"
+        f"{chosen.split.labels[0]}: your batches leave {chosen.width_now:.1f} points open. One "
+        f"evening with {who} leaves {chosen.width_after:.1f}. {helped}"
     )
 
 
