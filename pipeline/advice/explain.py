@@ -36,6 +36,10 @@ WAYS: dict[str, dict[str, Way]] = {
         "changes[[]].effect.*": forecasts.changed,
         "changes[[]].line": batches.at_line,
         "changes[[]].to_si": batches.edited,
+        "not_changed[[]].change.line": batches.at_line,
+        "not_changed[[]].change.to_si": batches.edited,
+        "limits[[]]": batches.limit,
+        "vessel_l": batches.vessel,
         "chance_better": batches.chance,
     },
     "compare": {

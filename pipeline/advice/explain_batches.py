@@ -179,3 +179,33 @@ def chance(_: Asked, number: Number) -> list[Step]:
         uses=("change of score",),
     )
     return [number.as_answer(step)]
+
+
+def limit(_: Asked, number: Number) -> list[Step]:
+    """Trace a limit: what the suggested recipe is expected to show, between the ends held to."""
+    measure = str(number.said("measure"))
+    step = Step(
+        of=measure,
+        measure="expected of the recipe as suggested",
+        value=number.single,
+        unit="",
+        how="chosen",
+        by="advice.suggest",
+        source=forecasts.METHODS,
+        uses=(f"after.{measure}",),
+    )
+    return [number.as_answer(step)]
+
+
+def vessel(_: Asked, number: Number) -> list[Step]:
+    """Trace the smallest vessel: the must as suggested, its fruit, and room for foam."""
+    step = Step(
+        of=str(number.said("recipe")),
+        measure="smallest vessel",
+        value=number.single,
+        unit="L",
+        how="chosen",
+        by="enology.fruit.vessel_for",
+        source=ARITHMETIC,
+    )
+    return [number.as_answer(step)]
