@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 QUESTIONS = (
     *("fit", "volume", "yeasts", "harsh"),
-    *("compare", "predict", "suggest", "finish", "planner"),
+    *("compare", "predict", "suggest", "trial", "finish", "planner"),
 )
 
 
