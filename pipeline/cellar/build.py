@@ -47,7 +47,8 @@ def run_sql(
     connection : duckdb.DuckDBPyConnection
         Empty database, written to.
     sources : dict of str to polars.DataFrame
-        The frames that the first layer reads (see `pipeline.cellar.sources`).
+        The frames that the first layer reads (see `pipeline.cellar.sources`); taken out of it once
+        they are read.
     tables : iterable of str, optional
         Build only these tables; everything they read must be among them.
     """
@@ -55,10 +56,26 @@ def run_sql(
     for name, frame in sources.items():
         # With text as polars keeps it: otherwise every cell is copied once more.
         connection.register(name, frame.to_arrow(compat_level=pl.CompatLevel.newest()))
-    for path in sql_files(tables):
-        connection.execute(path.read_text(encoding="utf-8"))
+    files = [path.read_text(encoding="utf-8") for path in sql_files(tables)]
+    for at, text in enumerate(files):
+        connection.execute(text)
+        if "create table" in text:
+            _let_go(connection, sources, text, files[at + 1 :])
     for name in sources:
         connection.unregister(name)
+
+
+def _let_go(
+    connection: duckdb.DuckDBPyConnection,
+    sources: dict[str, pl.DataFrame],
+    text: str,
+    later: list[str],
+) -> None:
+    """Forget the frames that a file has read and no later one will: each may be large."""
+    for name in [name for name in sources if name in text]:
+        if not any(name in other for other in later):
+            connection.unregister(name)
+            del sources[name]
 
 
 def fingerprint(folder: Path, today: date) -> str:
@@ -128,13 +145,13 @@ def load_cellar(
 
 def _build(folder: Path, home: Path, mark: str, today: date) -> None:
     """Build beside the old file and rename over it: a reader sees the old cellar or the new."""
-    checked = read_logbook(folder, today=today)
+    sources = sources_of(read_logbook(folder, today=today))
     for stale in home.glob(f"{FILE}.new-*"):
         stale.unlink()
     fresh = home / f"{FILE}.new-{os.getpid()}"
     connection = duckdb.connect(str(fresh))
     try:
-        run_sql(connection, sources_of(checked))
+        run_sql(connection, sources)
         write_comments(connection, sql_files())
         connection.execute("create table built (fingerprint varchar)")
         connection.execute("insert into built values (?)", [mark])

@@ -98,12 +98,13 @@ def _with_quick(
     fields: Mapping[str, pl.DataType],
     quick: pl.DataFrame,
 ) -> ReadColumn:
-    is_open = quick.to_series().is_null() & cells.is_not_null()
-    if not is_open.any():
+    open_at = (quick.to_series().is_null() & cells.is_not_null()).arg_true()
+    if open_at.is_empty():
         return ReadColumn(quick, no_faults())
-    rest = read_distinct(cells.zip_with(is_open, pl.Series([None], dtype=pl.String)), read, fields)
-    both = [quick[name].zip_with(~is_open, rest.values[name]) for name in fields]
-    return ReadColumn(pl.DataFrame(both), rest.faults)
+    rest = read_distinct(cells.gather(open_at), read, fields)
+    both = [quick[name].scatter(open_at, rest.values[name]) for name in fields]
+    row = open_at.gather(rest.faults["row"]).alias("row")
+    return ReadColumn(pl.DataFrame(both), rest.faults.with_columns(row))
 
 
 def _faults(lookup: pl.DataFrame, place: pl.Series) -> pl.DataFrame:

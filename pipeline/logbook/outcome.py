@@ -45,7 +45,7 @@ def split_rows(
     tables : dict of str to SourceTable
         Its files as text.
     typed : dict of str to polars.DataFrame
-        The same rows typed, faulty ones among them.
+        The same rows typed, faulty ones among them; taken out of it, as each may be large.
     problems : polars.DataFrame
         Every problem found.
     """
@@ -54,7 +54,7 @@ def split_rows(
     for name, table in tables.items():
         bad = errors.filter(pl.col("file") == table.file)["line"].unique()
         raw[name] = _raw(table, bad)
-        kept = typed[name].filter(~pl.col("line").is_in(bad.implode()))
+        kept = typed.pop(name).filter(~pl.col("line").is_in(bad.implode()))
         loaded[name] = with_defaults(name, kept, settings)
         aside = raw[name].filter("is_set_aside")
         set_aside.append(_as_written(table, aside))
