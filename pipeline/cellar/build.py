@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+import shutil
 from collections.abc import Callable, Iterable
 from datetime import date
 from pathlib import Path
@@ -23,6 +24,8 @@ from pipeline.logbook import read_logbook
 FOLDER = ".hedgerow"
 FILE = "cellar.duckdb"
 LOCK_SECONDS = 120
+# What the tables are worked out in; beyond it DuckDB goes on in a folder beside the file.
+WORKING_MEMORY = "600MB"
 
 
 def sql_files(tables: Iterable[str] | None = None) -> list[Path]:
@@ -147,9 +150,9 @@ def _build(folder: Path, home: Path, mark: str, today: date) -> None:
     """Build beside the old file and rename over it: a reader sees the old cellar or the new."""
     sources = sources_of(read_logbook(folder, today=today))
     for stale in home.glob(f"{FILE}.new-*"):
-        stale.unlink()
+        _remove(stale)
     fresh = home / f"{FILE}.new-{os.getpid()}"
-    connection = duckdb.connect(str(fresh))
+    connection = duckdb.connect(str(fresh), config={"memory_limit": WORKING_MEMORY})
     try:
         run_sql(connection, sources)
         write_comments(connection, sql_files())
@@ -158,3 +161,11 @@ def _build(folder: Path, home: Path, mark: str, today: date) -> None:
     finally:
         connection.close()
     fresh.replace(home / FILE)
+
+
+def _remove(stale: Path) -> None:
+    """Remove what an interrupted build left: the file, or the folder DuckDB went on in."""
+    if stale.is_dir():
+        shutil.rmtree(stale)
+    else:
+        stale.unlink()

@@ -234,3 +234,17 @@ def test_readings_are_corrected_before_the_load_as_each_would_be_alone(built) ->
         (pytest.approx(gravity_from_brix(9.0)), None, 9.0),
         (None, None, None),
     ]
+
+
+def test_what_an_interrupted_build_left_is_cleared_away(built, tmp_path: Path) -> None:
+    left = tmp_path / ".hedgerow" / "cellar.duckdb.new-1"
+    left.parent.mkdir()
+    left.write_text("half a file")
+    (left.parent / "cellar.duckdb.new-1.tmp").mkdir()
+    (left.parent / "cellar.duckdb.new-1.tmp" / "spilled").write_text("half a table")
+    cellar = built(
+        batches=BATCHES + "A,2025-01-01,,Lantern,4 L,\n",
+        additions=ADDITIONS + "A,2025-01-01,fruit,pear,1 kg,,,,\n",
+    )
+    assert cellar.batch("A")["fruit_kg"] == 1
+    assert sorted(path.name for path in left.parent.iterdir()) == ["build.lock", "cellar.duckdb"]
