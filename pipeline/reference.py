@@ -1,7 +1,7 @@
 """The reference tables as frames: what fruits and powders are called and what they bring.
 
-Every number in the tables has its source in the column beside it; see `data/reference/README.md`.
-The frames are read once and cached; treat them as read-only.
+Every number in the tables has its source in the column beside it, and all of them stand with it in
+`data/reference/PROVENANCE.md`. The frames are read once and cached; treat them as read-only.
 """
 
 from functools import cache

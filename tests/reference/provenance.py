@@ -1,4 +1,4 @@
-"""Writes data/reference/README.md: for every value, where it comes from.
+"""Writes data/reference/PROVENANCE.md: for every value, where it comes from.
 
 Run it after a change of a table: ``python tests/reference/provenance.py``.
 """
@@ -11,7 +11,7 @@ from pipeline.enology.limits import CHECK_LOCALLY, LIMITS
 
 REPOSITORY = Path(__file__).parents[2]
 TABLES = REPOSITORY / "data" / "reference"
-PAGE = TABLES / "README.md"
+PAGE = TABLES / "PROVENANCE.md"
 
 KINDS = {
     "read": "published (read)",
