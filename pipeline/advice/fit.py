@@ -9,7 +9,8 @@ from typing import Any
 from pipeline.cellar import Cellar
 from pipeline.learning import Models
 from pipeline.learning.heldout import Errors, HeldOut, held_out
-from pipeline.learning.models import read_frames
+from pipeline.learning.heldout_splits import evenly_by_recipe
+from pipeline.learning.models import Frames, read_frames
 
 FILE = "heldout.json"  # beside the cellar
 
@@ -29,11 +30,20 @@ def answer(cellar: Cellar, models: Models) -> dict[str, Any]:
     """
     kept = _kept(cellar)
     if kept is None:
-        found = held_out(read_frames(cellar), models)
-        variances = _variances(models)
-        kept = {name: _model(found[name], variances[name]) for name in found}
+        kept = _tried(read_frames(cellar), models)
         _keep(cellar, kept)
-    return {"models": kept}
+    return kept
+
+
+def _tried(frames: Frames, models: Models) -> dict[str, Any]:
+    found, variances = held_out(frames, models), _variances(models)
+    return {
+        "models": {name: _model(found[name], variances[name]) for name in found},
+        "tried": {
+            "batches": int(evenly_by_recipe(frames.batches).size),
+            "of": frames.batches.height,
+        },
+    }
 
 
 def untrusted(cellar: Cellar, models: Models) -> dict[str, str]:
@@ -61,14 +71,14 @@ def _kept(cellar: Cellar) -> dict[str, Any] | None:
     except (OSError, ValueError):
         return None
     same = isinstance(kept, dict) and kept.get("fingerprint") == cellar.fingerprint()
-    return kept["models"] if same else None
+    return kept.get("answer") if same else None
 
 
-def _keep(cellar: Cellar, models: dict[str, Any]) -> None:
+def _keep(cellar: Cellar, answer: dict[str, Any]) -> None:
     """Keep a trial beside the cellar: it takes seconds, and several answers rest on it."""
     home = cellar.path.parent
     fresh = home / f"{FILE}.new-{os.getpid()}"
-    content = {"fingerprint": cellar.fingerprint(), "models": models}
+    content = {"fingerprint": cellar.fingerprint(), "answer": answer}
     try:
         fresh.write_text(json.dumps(content), encoding="utf-8")
         fresh.replace(home / FILE)

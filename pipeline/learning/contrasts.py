@@ -25,9 +25,10 @@ def curved_spread(fit: CurvedFit | None, grouped: Sequence[Grouped], width: int)
 
 def regressor_spread(regressor: PooledRegressor) -> Spread:
     """Return the spread of a regressor's coefficients, its intercept left out."""
+    covariance = regressor.covariance_[1:, 1:]
 
     def spread(rows: np.ndarray) -> np.ndarray:
-        everything = {"all": range(rows.shape[1])}
-        return regressor.contributions(rows, everything)["all"].sd
+        variance = ((rows @ covariance) * rows).sum(axis=1)
+        return np.sqrt(np.maximum(variance, 0.0))
 
     return spread

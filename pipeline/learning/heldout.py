@@ -16,7 +16,7 @@ import polars as pl
 from pipeline.learning.baselines import Baseline, boosting, global_mean, same_fruit
 from pipeline.learning.estimate import Doubt, interval_factor
 from pipeline.learning.forecast import Outcome, forecast
-from pipeline.learning.heldout_splits import Split, recipe_folds, season_splits
+from pipeline.learning.heldout_splits import Split, evenly_by_recipe, recipe_folds, season_splits
 from pipeline.learning.models import Frames, Models, fit_frames
 
 FEWEST_BATCHES = 12  # with the outcome known, under which there is nothing to hold out
@@ -96,8 +96,10 @@ def held_out(frames: Frames, models: Models) -> dict[str, HeldOut]:
     dict of str to HeldOut
         ``volume`` (shares of the target), ``gravity``, ``score``, ``harshness``.
     """
+    places = evenly_by_recipe(frames.batches)
+    truth = {name: values[places] for name, values in _truth(frames, models).items()}
+    frames = frames.of(frames.batches["batch_id"][places].to_list())
     frames = replace(frames, batches=_with_age(frames))
-    truth = _truth(frames, models)
     by_recipe = _tried(frames, truth, recipe_folds(frames, truth))
     by_season = _tried(frames, truth, season_splits(frames, truth))
     return {

@@ -13,6 +13,8 @@ from pipeline.learning.models import Frames
 from pipeline.learning.seasons import known_by, next_seasons
 
 FOLDS = 5
+MOST_TRIED = 10_000  # batches
+LONGEST_STRETCH = 100  # repeats of a recipe that stay together
 
 
 @dataclass(frozen=True)
@@ -29,11 +31,27 @@ class Split:
     known: dict[str, np.ndarray]
 
 
+def evenly_by_recipe(batches: pl.DataFrame) -> np.ndarray:
+    """Return the places to try a logbook on: all, or of a very large one about MOST_TRIED.
+
+    Whole recipes, of those made very often stretches of repeats, evenly from the first to the last:
+    eight refits to a hundred thousand batches would tell no more of how well the models predict
+    than to ten thousand.
+    """
+    if batches.height <= MOST_TRIED:
+        return np.arange(batches.height)
+    recipe = pl.Series("recipe", _recipes(batches)).to_frame()
+    stretch = recipe.select("recipe", at=pl.int_range(pl.len()).over("recipe") // LONGEST_STRETCH)
+    turn = stretch.select(pl.struct("recipe", "at").rank("dense") - 1).to_series().to_numpy()
+    _, first = np.unique(turn, return_index=True)
+    turn = first.argsort().argsort()[turn]  # in the order in which stretches began
+    return np.flatnonzero(turn % -(-batches.height // MOST_TRIED) == 0)
+
+
 def recipe_folds(frames: Frames, truth: dict[str, np.ndarray]) -> Iterator[Split]:
     """Split batches so that those of one recipe stay together; the same split every time."""
     batches = frames.batches
-    recipe = batches.select(pl.coalesce("recipe", pl.format("batch {}", "batch_id"))).to_series()
-    groups = recipe.str.to_lowercase().to_numpy()
+    groups = _recipes(batches)
     count = min(FOLDS, len(set(groups)))
     if count < 2:
         return
@@ -61,3 +79,9 @@ def season_splits(frames: Frames, truth: dict[str, np.ndarray]) -> Iterator[Spli
             for name, is_known in come_to.items()
         }
         yield Split(seen, train, test, known)
+
+
+def _recipes(batches: pl.DataFrame) -> np.ndarray:
+    """Return the recipe of each batch; one that follows none is alone in its own."""
+    recipe = batches.select(pl.coalesce("recipe", pl.format("batch {}", "batch_id"))).to_series()
+    return recipe.str.to_lowercase().to_numpy()

@@ -37,8 +37,8 @@ def information(
         part, ratio = gram.eliminated, ratios[-1]
         share = 1.0 / (part.diagonal + ratio)
         rest = 1.0 - ratio * share
-        outer = part.weighted_square(share**2)
-        tilted = part.weighted_square(share**2 * rest)
+        outer = part.weighted_square(lambda diagonal: (diagonal + ratio) ** -2)
+        tilted = part.weighted_square(lambda diagonal: diagonal * (diagonal + ratio) ** -3)
         through = inverse @ outer
         spent[-1] = rest.sum() - ratio * np.trace(through)
         between[-1, -1] = rest @ rest - 2 * ratio * (inverse * tilted).sum()

@@ -10,11 +10,10 @@ import polars as pl
 from threadpoolctl import threadpool_limits
 
 from pipeline.cellar.notes import keep
-from pipeline.learning.ferments import expected_ferment
 from pipeline.learning.gravity import GravityModel, fit_gravity
 from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.taste import TasteModel, fit_taste
-from pipeline.learning.taste_acidity import fermented
+from pipeline.learning.taste_acidity import fermented_musts
 from pipeline.learning.volume import VolumeModel, fit_volume
 
 if TYPE_CHECKING:
@@ -122,7 +121,7 @@ def _fit(frames: Frames, start: Models | None) -> Models:
         musts,
         frames.batches,
         frames.glasses,
-        of_gravity=fermented(expected_ferment(gravity, musts)),
+        of_gravity=fermented_musts(gravity, musts),
         score_out_of=frames.score_out_of,
         harsh_from=frames.harsh_from,
         start=None if start is None else start.taste,

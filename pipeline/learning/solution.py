@@ -43,7 +43,7 @@ def solve(gram: Gram, ratios: np.ndarray, eliminated_ratio: float = 1.0) -> Solu
     if gram.eliminated is not None:
         part = gram.eliminated
         share = 1.0 / (part.diagonal + eliminated_ratio)
-        square -= part.weighted_square(share)
+        square -= part.weighted_square(lambda diagonal: 1.0 / (diagonal + eliminated_ratio))
         right -= part.cross @ (share * part.right)
         left_over -= float(share @ part.right**2)
         log_determinant -= float(np.log(share).sum())

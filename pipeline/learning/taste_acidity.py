@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import polars as pl
 from scipy import sparse
 
 from pipeline.learning.columns import Columns, Prior
-from pipeline.learning.ferments import Ferments
+from pipeline.learning.ferments import Ferments, expected_ferment
+from pipeline.learning.gravity import GravityModel
 from pipeline.learning.musts import Musts
 from pipeline.learning.pooled import PooledRegressor
 from pipeline.learning.taste_inputs import WineInputs
@@ -22,6 +23,7 @@ ALCOHOL_PER_GRAVITY = 133.0  # [% vol] per unit of gravity fermented; common pra
 DRY_AT = 0.995  # gravity at which a country wine stops; common practice
 USUAL_TOLERANCE = 14.5  # [% vol] common practice
 SUGAR_PER_PERCENT = 17.0  # [g/L] left for each % vol that the yeast did not make
+AT_ONCE = 4000  # musts whose ferments are worked out together
 DRY_G_L = 4.0  # [g/L] left in a dry wine
 
 
@@ -98,6 +100,18 @@ def fermented(ferments: Ferments) -> Fermented:
     names = ("alcohol", "residual", "shortfall")
     return Fermented(
         *(ferments.mean[name] for name in names), *(ferments.new_sd(name) for name in names)
+    )
+
+
+def fermented_musts(model: GravityModel, musts: Musts) -> Fermented:
+    """Return the same of logged musts, some thousands at a time: their slopes take much room."""
+    rows = np.array_split(np.arange(len(musts)), max(len(musts) // AT_ONCE, 1))
+    parts = [fermented(expected_ferment(model, musts.take(some))) for some in rows]
+    return Fermented(
+        **{
+            field.name: np.concatenate([getattr(part, field.name) for part in parts])
+            for field in fields(Fermented)
+        }
     )
 
 

@@ -13,10 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
-from pipeline.learning.ferments import expected_ferment
 from pipeline.learning.models import Models
 from pipeline.learning.taste import TasteModel, fit_taste
-from pipeline.learning.taste_acidity import fermented
+from pipeline.learning.taste_acidity import fermented_musts
 from pipeline.learning.taste_inputs import TasteInputs
 from pipeline.learning.taste_pours import PourTable
 from pipeline.learning.trial import Differences, Noise, Pair, differences
@@ -197,7 +196,7 @@ def fit_without(
             models.musts,
             batches,
             glasses.filter(~pl.col("batch_id").is_in(list(batch_ids))),
-            of_gravity=fermented(expected_ferment(models.gravity, models.musts)),
+            of_gravity=fermented_musts(models.gravity, models.musts),
             score_out_of=models.taste.score_out_of,
             harsh_from=models.taste.harsh_from,
             start=models.taste,

@@ -52,7 +52,18 @@ def model_sentence(name: str, model: dict) -> str:
 
 
 def fit_answer(data: dict) -> str:
-    """Say in one sentence which models earn their keep."""
+    """Say which models earn their keep, and on how many batches that was tried if not on all."""
+    tried = data["tried"]
+    said = _earning(data)
+    if tried["batches"] == tried["of"]:
+        return said
+    return (
+        f"{said} Tried on {tried['batches']:,} of the {tried['of']:,} batches, whole recipes "
+        "spread from the first to the last."
+    )
+
+
+def _earning(data: dict) -> str:
     better = [MODELS.get(n, n) for n, m in data["models"].items() if is_better(m)]
     worse = [MODELS.get(n, n) for n, m in data["models"].items() if not is_better(m)]
     if not worse:

@@ -12,7 +12,12 @@ import pytest
 from pipeline.cellar import load_cellar
 from pipeline.learning import Models
 from pipeline.learning.heldout import OUTCOMES, held_out
-from pipeline.learning.heldout_splits import recipe_folds, season_splits
+from pipeline.learning.heldout_splits import (
+    MOST_TRIED,
+    evenly_by_recipe,
+    recipe_folds,
+    season_splits,
+)
 from pipeline.learning.models import Frames, fit_frames, read_frames
 from pipeline.learning.seasons import AFTER_BOTTLING, AFTER_LAST_READING, known_by, next_seasons
 
@@ -86,6 +91,23 @@ def test_a_recipe_is_never_on_both_sides(frames):
     for split in splits:
         assert not set(recipe[split.train]) & set(recipe[split.test])
         assert split.seen.batches.height == split.train.size
+
+
+@pytest.mark.parametrize(("recipes", "whole"), [(1500, True), (3, False)])
+def test_a_very_large_logbook_is_tried_on_a_part_of_it(recipes, whole):
+    recipe = [f"Recipe {at}" for at in np.random.default_rng(5).integers(0, recipes, 25_000)]
+    recipe[::50] = [None] * 500
+    batches = pl.DataFrame({"batch_id": [f"B{at}" for at in range(25_000)], "recipe": recipe})
+    places = evenly_by_recipe(batches)
+    assert places.size == pytest.approx(MOST_TRIED, rel=0.25)
+    assert places[0] < 100
+    assert places[-1] > 24_000
+    assert np.bincount(places // 5000).min() > 1200  # from all its time
+    tried = batches[places]["recipe"].drop_nulls()
+    left = batches["recipe"].drop_nulls().len() - tried.len()
+    others = batches.filter(~pl.col("recipe").is_in(tried.unique().to_list()))
+    assert (others.height == left) == whole  # no recipe half tried
+    assert tried.n_unique() > 1
 
 
 def test_a_season_is_learnt_only_from_what_came_to_an_end_before_it(frames):

@@ -1,6 +1,7 @@
 import numpy as np
 import pytest
 from scipy import sparse
+from sklearn.base import clone
 from sklearn.utils.estimator_checks import check_estimator
 
 from pipeline.learning.pooled import PooledRegressor
@@ -60,6 +61,28 @@ def test_eliminating_the_largest_factor_changes_nothing(monkeypatch, weighted, m
     rows[:, 21:] = 0.0
     expected = whole.posterior(rows).sd
     assert eliminated.posterior(rows[:, :21]).sd == pytest.approx(expected, rel=1e-5)
+
+
+def test_a_grid_of_weights_for_very_many_levels_leaves_the_estimates_alone(monkeypatch):
+    random = np.random.default_rng(7)
+    batch = np.concatenate([np.arange(2000), random.integers(0, 2000, 4000)])
+    weight = np.exp(random.normal(0, 2.0, batch.size))  # from a thousandth to a thousand
+    fruit = random.integers(0, 15, 2000)
+    slope = random.normal(size=batch.size)
+    effect = random.normal(0, 0.6, 15)[fruit] + random.normal(0, 0.9, 2000)
+    y = 2.0 + 1.5 * slope + effect[batch] + random.normal(0, 0.5, batch.size) / np.sqrt(weight)
+    design = sparse.hstack([slope[:, None], sparse.eye_array(15, format="csr")[fruit[batch]]])
+    model = PooledRegressor([Grouped("fruit", tuple(range(1, 16)))])
+    exact = clone(model).fit(design.tocsr(), y, batch, weight)
+    monkeypatch.setattr("pipeline.learning.gram.MOST_LEVELS", 1000)
+    gridded = clone(model).fit(design.tocsr(), y, batch, weight)
+    assert gridded.criterion_ != exact.criterion_  # it did go another way
+    assert gridded.coef_ == pytest.approx(exact.coef_, rel=1e-5)
+    assert gridded.intercept_ == pytest.approx(exact.intercept_, rel=1e-5)
+    assert gridded.residual_sd_ == pytest.approx(exact.residual_sd_, rel=1e-5)
+    assert gridded.group_sd_ == pytest.approx(exact.group_sd_, rel=1e-5)
+    assert gridded.group_effects_ == pytest.approx(exact.group_effects_, rel=1e-5, abs=1e-6)
+    assert np.diag(gridded.covariance_) == pytest.approx(np.diag(exact.covariance_), rel=1e-4)
 
 
 def test_a_level_seen_once_is_pulled_to_the_middle_and_one_seen_often_is_not():

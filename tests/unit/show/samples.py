@@ -209,7 +209,8 @@ FIT = {
         "gravity": model(0.0021, 0.0035),
         "score": model(1.4, 1.3, doubts=[doubt(text="score: 4 tasters only")]),
         "harshness": model(0.62, 0.9),
-    }
+    },
+    "tried": {"batches": 40, "of": 40},
 }
 
 

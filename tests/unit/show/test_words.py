@@ -208,11 +208,17 @@ def test_a_model_that_does_not_beat_a_simple_guess_says_so():
 
 def test_fit_says_all_or_none():
     good, bad = samples.model(1.0, 2.0), samples.model(2.0, 1.0)
-    assert "Every model" in words_fit.fit_answer({"models": {"score": good}})
-    assert "No model" in words_fit.fit_answer({"models": {"score": bad}})
+    assert "Every model" in words_fit.fit_answer(samples.FIT | {"models": {"score": good}})
+    assert "No model" in words_fit.fit_answer(samples.FIT | {"models": {"score": bad}})
     unknown = bad | {"mae": None, "coverage_90": None}
     assert "too few batches" in words_fit.model_sentence("score", unknown)
     assert words_fit.fit_listing({"models": {"score": unknown}}).rows[0][-1] == "–"
+
+
+def test_fit_says_so_where_it_was_tried_on_some_batches_only():
+    assert "Tried on" not in words_fit.fit_answer(samples.FIT)
+    part = samples.FIT | {"tried": {"batches": 9935, "of": 100_000}}
+    assert "Tried on 9,935 of the 100,000 batches" in words_fit.fit_answer(part)
 
 
 def test_fit_says_how_well_the_next_year_is_foreseen_or_that_it_cannot_tell():
