@@ -14,7 +14,8 @@ from pipeline.advice.edits_added import added
 from pipeline.advice.experience import Experience
 from pipeline.logbook.numerals import Decimal
 
-SUGAR_SIZES = (0.8, 0.9, 1.1, 1.2, 1.35)
+# As far up as water, since the strength goes with both.
+SUGAR_SIZES = (0.8, 0.9, 1.1, 1.2, 1.35, 1.5)
 FRUIT_SIZES = (0.6, 0.75, 0.9, 1.15, 1.3, 1.5)
 WATER_SIZES = (0.85, 0.92, 1.08, 1.15, 1.25, 1.4)
 POWDER_SIZES = (0.5, 1.5, 2.0)

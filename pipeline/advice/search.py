@@ -109,8 +109,8 @@ def search(
         singles = _tried(cellar, models, lines, start, wanted)
         sets = promising(start, singles.outcomes, singles.yardstick, TRIED_TOGETHER)
         together = _tried(cellar, models, lines, [(), *sets], wanted)
-    tried = max((singles, together), key=lambda tried: _best(tried)[0])
-    return Found(singles, tried, _best(tried)[1])
+    tried = max((singles, together), key=lambda tried: _best(tried)[:2])
+    return Found(singles, tried, _best(tried)[2])
 
 
 def _tried(
@@ -162,10 +162,10 @@ def _chance(
     return np.asarray(stats.t.cdf(away, max(expected["score"].degrees, 3.0)))
 
 
-def _best(tried: Tried) -> tuple[float, int]:
-    """Return the set worth making and what it is worth; every change must earn its place.
+def _best(tried: Tried) -> tuple[bool, float, int]:
+    """Return whether a set worth making keeps to what was asked, what the best is worth, and where.
 
-    The base (row 0) is worth nothing and is the best where nothing else is worth making.
+    Every change must earn its place. The base (row 0) is worth nothing and is the best where nothing else is worth making.
     """
     points, score = tried.yardstick.out_of / 20.0, tried.outcomes.score
     value = tried.gain - WORTH_A_CHANGE * points * np.array([len(edits) for edits in tried.sets])
@@ -173,7 +173,9 @@ def _best(tried: Tried) -> tuple[float, int]:
     is_worth &= (tried.gain >= WORTH_AT_ALL * points) & (
         (score >= score[0]) | tried.yardstick.is_unmet
     )
-    value = np.where(is_worth, value, -np.inf)
+    # What was asked for is no matter of taste: kept where anything worth making keeps it.
+    keeps = is_worth & tried.yardstick.meets(tried.outcomes)
+    value = np.where(keeps if keeps.any() else is_worth, value, -np.inf)
     value[0] = 0.0
     row = int(np.argmax(value))
-    return float(value[row]), row
+    return bool(keeps.any()), float(value[row]), row

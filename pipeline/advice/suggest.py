@@ -17,6 +17,7 @@ from pipeline.advice.predict import planned, predictions
 from pipeline.advice.reasons import as_change, not_changed, why
 from pipeline.advice.search import Found, Tried, search
 from pipeline.advice.wanted import Wanted
+from pipeline.advice.yardstick import SLACK
 from pipeline.cellar import Cellar
 from pipeline.enology.fruit import vessel_for
 from pipeline.learning import Models
@@ -25,7 +26,6 @@ from pipeline.learning.estimate import Estimate
 EFFECTS = ("alcohol", "residual_sugar", "harshness", "score")
 FELT = {"alcohol": 0.1, "residual_sugar": 1.0, "harshness": 0.05}  # smaller goes unsaid
 FELT_SHARE = 0.005  # of the target; less goes unsaid
-SLACK = 0.01  # by which a limit may be passed that nobody could measure
 
 
 def answer(

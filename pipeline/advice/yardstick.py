@@ -20,6 +20,7 @@ STRENGTH_GRANTED = 0.2  # [% vol] by which nobody minds it off; common practice,
 # [points of 20] for each % vol outside the strength asked for, and for a bottle twice as dear:
 # what the maker asks for goes before a finer taste.
 OUTSIDE_COSTS, DEARER_COSTS = 8.0, 40.0
+SLACK = 0.01  # by which a limit may be passed that nobody could measure
 
 
 Wish = Literal["full", "weaker", "stronger", "cost", "nutrient"]
@@ -41,7 +42,7 @@ class Yardstick:
     """How recipes are judged: the maker's wishes, with what the base makes of those left open.
 
     `is_unmet` tells whether the base misses something that was asked for in so many words; then a
-    change may cost some taste.
+    change may cost some taste. `asked` is what was.
     """
 
     out_of: float
@@ -51,6 +52,7 @@ class Yardstick:
     cost_per_bottle: float
     phosphate: float
     is_unmet: bool
+    asked: frozenset[Wish] = frozenset()
 
     def worth(self, found: Outcomes) -> np.ndarray:
         """Return the score less what an unfilled vessel and unmet wishes cost [points]."""
@@ -87,6 +89,18 @@ class Yardstick:
             "nutrient": np.maximum(found.phosphate - self.phosphate, 0.0) / 1e-9,
         }
         return {wish: miss > miss[0] + 1.0 for wish, miss in misses.items()}
+
+    def meets(self, found: Outcomes) -> np.ndarray:
+        """Tell which recipes keep to all that was asked for in so many words."""
+        dearer = np.nan_to_num(found.cost_per_bottle / self.cost_per_bottle) - 1.0
+        short: dict[Wish, np.ndarray] = {
+            "full": self.full_needed - found.share,
+            "weaker": self.strength[0] - found.strength,
+            "stronger": found.strength - self.strength[1],
+            "cost": dearer,
+        }
+        passed = [short[wish] > SLACK for wish in self.asked]
+        return ~np.any(passed, axis=0) if passed else np.ones(found.share.size, dtype=bool)
 
     def is_allowed(self, found: Outcomes, strength_sd: np.ndarray | float = 0.0) -> np.ndarray:
         """Tell which recipes miss no wish, or none by more than the base does."""
@@ -135,4 +149,16 @@ def yardstick_of(cellar: Cellar, outcomes: Outcomes, wanted: Wanted) -> Yardstic
         cost_per_bottle=most,
         phosphate=max(limit("ammonium phosphate us").value, float(outcomes.phosphate[0])),
         is_unmet=bool(is_unmet or (wanted.full is not None and share < full)),
+        asked=_asked(wanted),
     )
+
+
+def _asked(wanted: Wanted) -> frozenset[Wish]:
+    found: set[Wish] = set()
+    if wanted.strength is not None:
+        found |= {"weaker", "stronger"}
+    if wanted.cost_per_bottle is not None:
+        found.add("cost")
+    if wanted.full is not None:
+        found.add("full")
+    return frozenset(found)

@@ -173,4 +173,11 @@ def test_a_logbook_with_decimal_commas_is_answered_with_them(lines: pl.DataFrame
         pl.when(pl.col("kind") == "sugar").then(1.5).otherwise("amount_kg").alias("amount_kg"),
     )
     sugar = [edit for edit in possible_edits(metric, SEEN, ",") if edit.kind == "sugar"]
-    assert [edit.after for edit in sugar] == ["1,2 kg", "1,4 kg", "1,7 kg", "1,8 kg", "2 kg"]
+    assert [edit.after for edit in sugar] == [
+        "1,2 kg",
+        "1,4 kg",
+        "1,7 kg",
+        "1,8 kg",
+        "2 kg",
+        "2,2 kg",
+    ]

@@ -70,6 +70,16 @@ def test_without_wishes_the_recipe_says_what_is_wanted() -> None:
     assert asked.is_unmet
 
 
+def test_what_was_asked_for_is_kept_to_the_letter_and_what_was_not_is_no_bar() -> None:
+    found = _outcomes(cost_per_bottle=[1.0, 1.205, 1.22], share=[0.7, 1.0, 1.0])
+    plain = yardstick_of(_Cellar(), found, Wanted())
+    assert plain.meets(found).all()
+    cheap = yardstick_of(_Cellar(), found, Wanted(cost_per_bottle=1.2))
+    assert cheap.meets(found).tolist() == [True, True, False]
+    both = yardstick_of(_Cellar(), found, Wanted(cost_per_bottle=1.2, full=0.95))
+    assert both.meets(found).tolist() == [False, True, False]
+
+
 WATER = [Edit(2, "water", "water", "amount", "4 L", text) for text in ("5 L", "6 L")]
 SUGAR = [Edit(3, "sugar", "sugar", "amount", "1 kg", text) for text in ("1.2 kg", "1.4 kg")]
 ACID = [Edit(4, "acid", "citric acid", "amount", "5 g", "8 g")]
