@@ -165,7 +165,8 @@ def _chance(
 def _best(tried: Tried) -> tuple[bool, float, int]:
     """Return whether a set worth making keeps to what was asked, what the best is worth, and where.
 
-    Every change must earn its place. The base (row 0) is worth nothing and is the best where nothing else is worth making.
+    Every change must earn its place. The base (row 0) is worth nothing and is the best where
+    nothing else is worth making.
     """
     points, score = tried.yardstick.out_of / 20.0, tried.outcomes.score
     value = tried.gain - WORTH_A_CHANGE * points * np.array([len(edits) for edits in tried.sets])
