@@ -45,14 +45,15 @@ def report(request: argparse.Namespace, say: Say) -> Answer:
     tables = {name: cellar.table(name) for name in ("batches", "readings", "files", "problems")}
     tables |= {"due": due(cellar, date.today()), "years": year_totals(tables["batches"])}
     say("drawing the plots")
-    html = report_html(request.logbook.resolve().name, tables, found, units_of(cellar))
+    units = units_of(cellar)
+    html = report_html(request.logbook.resolve().name, tables, found, units)
     write_page(html, request.output)
     if request.pdf is not None:
-        write_pdf(request.output, request.pdf)
+        write_pdf(request.output, request.pdf, "Letter" if units.show == "us" else "A4")
     data = {
         "file": str(request.output),
         "pdf": None if request.pdf is None else str(request.pdf),
         "bytes": request.output.stat().st_size,
         "seconds": 0.0,
     }
-    return Answer(data, units_of(cellar))
+    return Answer(data, units)

@@ -4,7 +4,8 @@ The report and a recipe's sheet are made of the pieces here. Each piece returns 
 given is text as people typed it, and is escaped here and nowhere else.
 """
 
-from collections.abc import Iterable
+import textwrap
+from collections.abc import Iterable, Sequence
 from html import escape
 from pathlib import Path
 
@@ -15,6 +16,9 @@ from pipeline.show.listing import Listing
 from pipeline.show.palette import inked
 
 _WIDTH = 640  # [px] of a plot: what fits the text of A4 and Letter alike
+_TITLE_LETTERS = 84  # of a title over so wide a plot
+_WHOLE_ROWS = 14  # a table of so few rows stays on one sheet
+_NAME_LETTERS = 28  # a name so short that its line is not broken
 # A page that may load nothing, not even if a text slipped through unescaped.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 _STYLE = """
@@ -26,19 +30,22 @@ h1 { font-size: 1.7em; margin: 0 0 .2em; }
 h2 { font-size: 1.25em; margin: 1.8em 0 .4em; border-bottom: 1px solid #d8d4c8; }
 h3 { font-size: 1.05em; margin: 1.2em 0 .3em; }
 h1, h2, h3 { line-height: 1.25; break-after: avoid; }
-p, li { orphans: 3; widows: 3; }
 .lead { font-size: 1.1em; }
 .note { color: #5d584f; font-size: .92em; }
 table { border-collapse: collapse; width: 100%; margin: .6em 0; font-size: .93em; }
 th, td { text-align: right; vertical-align: top; padding: .22em .5em;
   border-bottom: 1px solid #e4e0d6; overflow-wrap: break-word; }
 th { font-weight: 600; }
-td:first-child { white-space: nowrap; }
-th:first-child, td:first-child, th.words, td.words { text-align: left; }
+td.name { white-space: nowrap; }
+th:first-child, td:first-child, .words { text-align: left; }
 thead { display: table-header-group; }
-tr, figure, .care, li { break-inside: avoid; }
+tr:nth-child(-n+3) { break-after: avoid; }
+tr:nth-last-child(-n+3) { break-before: avoid; }
+p, tr, figure, .care, li, table.whole, tbody.whole { break-inside: avoid; }
+tbody th { padding-top: .9em; break-after: avoid; }
 figure { margin: .8em 0; }
-.row { display: flex; flex-wrap: wrap; gap: .5em 1.2em; }
+.row { display: flex; flex-wrap: wrap; gap: .5em 1em; break-inside: avoid; }
+.row figure { flex: 1 1 200px; max-width: 275px; margin: .3em 0; }
 svg { max-width: 100%; height: auto; }
 .care { border: 1.5pt solid #c2623f; border-radius: 4px; padding: .2em .9em; margin: .8em 0; }
 .care h3 { margin-top: .5em; }
@@ -47,7 +54,10 @@ ul.boxes li { padding-left: 1.7em; position: relative; margin: .55em 0; }
 ul.boxes li::before { content: ""; position: absolute; left: 0; top: .2em; width: .95em;
   height: .95em; border: 1.2pt solid #2b2a28; border-radius: 2px; }
 .blank { border-bottom: 1px solid #83766a; display: inline-block; min-width: 7em; height: 1.1em; }
-@media print { body { font-size: 9.5pt; margin: 0; max-width: none; padding: 0; } }
+@media screen and (max-width: 46rem) { table { display: block; overflow-x: auto; } }
+@media print {
+  body { font-size: 9.5pt; margin: 0; max-width: none; padding: 0; }
+}
 """
 
 
@@ -98,31 +108,80 @@ def care(texts: Iterable[str]) -> str:
 
 def table(listing: Listing) -> str:
     """Return a listing as a table; nothing if it has no rows."""
-    if not listing.rows:
+    return parts_table([("", listing)])
+
+
+def parts_table(parts: Sequence[tuple[str, Listing]]) -> str:
+    """Return listings of the same columns as one table, each under its own title.
+
+    Parameters
+    ----------
+    parts : sequence of (str, Listing)
+        A title, or nothing, and what stands under it.
+    """
+    rows = [row for _, listing in parts for row in listing.rows]
+    if not rows:
         return ""
-    shown = listing.without_empty_columns()
+    first = parts[0][1]
+    shown = Listing(first.headings, rows, first.left).without_empty_columns()
     marks = [' class="words"' if name in shown.left else "" for name in shown.headings]
-    head = "".join(
-        f"<th{mark}>{escape(name)}</th>" for mark, name in zip(marks, shown.headings, strict=True)
-    )
-    rows = "".join(
-        "<tr>"
-        + "".join(f"<td{mark}>{escape(cell)}</td>" for mark, cell in zip(marks, row, strict=True))
-        + "</tr>"
-        for row in shown.rows
-    )
-    return f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+    if all(len(row[0]) <= _NAME_LETTERS for row in shown.rows):
+        marks[0] = ' class="name"'
+    head, left = _cells("th", marks, shown.headings), iter(shown.rows)
+    bodies = [
+        _body(title, [_cells("td", marks, next(left)) for _ in listing.rows], len(marks))
+        for title, listing in parts
+    ]
+    return f"{_opening('table', rows)}<thead>{head}</thead>{''.join(bodies)}</table>"
 
 
-def plot(chart: alt.LayerChart) -> str:
-    """Return a plot drawn as SVG inside the page, with what it shows in words."""
+def _cells(tag: str, marks: Sequence[str], texts: Sequence[str]) -> str:
+    cells = (
+        f"<{tag}{mark}>{escape(text if mark or tag == 'th' else _unbroken(text))}</{tag}>"
+        for mark, text in zip(marks, texts, strict=True)
+    )
+    return f"<tr>{''.join(cells)}</tr>"
+
+
+def _unbroken(number: str) -> str:
+    """Let a number's line break nowhere but before its interval."""
+    return number.replace(" ", "\N{NO-BREAK SPACE}").replace("\N{NO-BREAK SPACE}(", " (")
+
+
+def _body(title: str, rows: Sequence[str], columns: int) -> str:
+    head = (
+        f'<tr><th colspan="{columns}" scope="rowgroup">{escape(title)}</th></tr>' if title else ""
+    )
+    return f"{_opening('tbody', rows)}{head}{''.join(rows)}</tbody>"
+
+
+def _opening(tag: str, rows: Sequence[object]) -> str:
+    return f'<{tag} class="whole">' if len(rows) <= _WHOLE_ROWS else f"<{tag}>"
+
+
+def plot(chart: alt.LayerChart, height: int | None = None) -> str:
+    """Return a plot drawn as SVG inside the page, with what it shows in words.
+
+    Parameters
+    ----------
+    chart : altair.LayerChart
+        The plot, as the app has it.
+    height : int, optional
+        [px], where paper wants it lower than a screen.
+    """
     import vl_convert
 
     spec = inked(chart, is_dark=False)
     words = spec.get("description", "")
+    if height is not None:
+        spec["height"] = height
     if spec.get("width") in (None, "container"):
         spec["width"] = _WIDTH
         spec["autosize"] = {"type": "fit-x", "contains": "padding"}
+        for part in ("text", "subtitle"):
+            # Broken for a phone until now.
+            lines = " ".join(spec["title"][part])
+            spec["title"][part] = textwrap.wrap(lines, _TITLE_LETTERS) or [""]
     drawing = vl_convert.vegalite_to_svg(spec)
     return f'<figure role="img" aria-label="{escape(words)}">{drawing}</figure>'
 

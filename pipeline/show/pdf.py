@@ -3,6 +3,8 @@
 import shutil
 import subprocess
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from pipeline.errors import HedgerowError
@@ -25,7 +27,7 @@ def find_browser() -> str | None:
     return next((found for name in BROWSERS if (found := shutil.which(name))), None)
 
 
-def write_pdf(page: Path, path: Path) -> None:
+def write_pdf(page: Path, path: Path, paper: str) -> None:
     """Print a page to a PDF file.
 
     Parameters
@@ -34,6 +36,8 @@ def write_pdf(page: Path, path: Path) -> None:
         An HTML file of our own, which loads nothing and runs nothing.
     path : pathlib.Path
         Where to.
+    paper : str
+        ``A4`` or ``Letter``. The page itself names neither, so that who prints it may choose.
 
     Raises
     ------
@@ -46,9 +50,9 @@ def write_pdf(page: Path, path: Path) -> None:
             f"{page} is written, but no browser was found to make the PDF (looked for "
             f"{', '.join(BROWSERS)}). Open the page in your own browser and print it to a file."
         )
-    with tempfile.TemporaryDirectory() as profile:
+    with _sized(page, paper) as sized, tempfile.TemporaryDirectory() as profile:
         call = [browser, *_FLAGS, *_sandbox(), f"--user-data-dir={profile}"]
-        call += [f"--print-to-pdf={path.resolve()}", page.resolve().as_uri()]
+        call += [f"--print-to-pdf={path.resolve()}", sized.as_uri()]
         try:
             done = subprocess.run(call, capture_output=True, timeout=_SECONDS, check=False)
             failed = done.returncode != 0 or not path.exists()
@@ -59,6 +63,16 @@ def write_pdf(page: Path, path: Path) -> None:
             f"{page} is written, but {Path(browser).name} could not print it to {path}. Open the "
             "page in your own browser and print it to a file."
         )
+
+
+@contextmanager
+def _sized(page: Path, paper: str) -> Iterator[Path]:
+    """Give the page with its paper named, beside it: some browsers may read nowhere else."""
+    text = page.read_text(encoding="utf-8")
+    with tempfile.TemporaryDirectory(prefix="print-", dir=page.resolve().parent) as folder:
+        sized = Path(folder) / page.name
+        sized.write_text(text.replace("@page {", f"@page {{ size: {paper};", 1), encoding="utf-8")
+        yield sized
 
 
 def _sandbox() -> tuple[str, ...]:

@@ -12,13 +12,12 @@ from pipeline.show import (
     words_finish,
     words_fit,
     words_harsh,
+    words_problems,
     words_recipes,
     words_shelf,
     words_volume,
     words_yeasts,
 )
-from pipeline.show.listing import Listing
-from pipeline.show.measures import counted
 from pipeline.show.plots_gravity import running_curves
 from pipeline.show.plots_harsh import harsh_drivers, harsh_reasons
 from pipeline.show.plots_volume import fruit_yields, volume_curve
@@ -27,8 +26,7 @@ from pipeline.show.units import Units
 from pipeline.show.words_record import recipe_records, record_listing, record_title
 
 _CURVES = 2  # fruits whose volume is plotted, those most often made
-_PROBLEMS = 40
-_LEVELS = ("error", "warning", "notice")
+_CURVE_HEIGHT, _ROW_HEIGHT = 230, 15  # [px] lower than on a screen, to save sheets
 _UNSAID = "Your logbook holds too little to answer this yet."
 _MADE = (
     "Volumes, gravities and strengths come from the logbook's own rows, put on one scale: litres, "
@@ -36,8 +34,10 @@ _MADE = (
     "allowing for sugar fed and water added on the way."
 )
 _HOW_SURE = (
-    "Each model was tried on batches held out of it. Beside it stand what simple averages and "
-    "boosted trees would have missed by. A model that does not beat them is not used for advice."
+    "Each kind of answer was tried on batches that hedgerow had not been shown. 'Off by' is how "
+    "far it missed them on average. Beside it stands what simpler guesses missed by: the mean of "
+    "your batches of the same fruit, the mean of all, and a general method of learning from tables "
+    "(boosted trees). What does not beat them is not used for advice."
 )
 
 
@@ -99,9 +99,9 @@ def _volume(tables: dict[str, pl.DataFrame], found: dict[str, Any], units: Units
         yield page.paragraph(_UNSAID)
         return
     yield page.paragraph(words_volume.volume_answer(data, units), "lead")
-    yield page.plot(fruit_yields(data, units))
     for fruit in words_volume.most_made_first(data)[:_CURVES]:
-        yield page.plot(volume_curve(fruit, tables["batches"], units))
+        yield page.plot(volume_curve(fruit, tables["batches"], units), _CURVE_HEIGHT)
+    yield page.plot(fruit_yields(data, units), _ROW_HEIGHT * len(data["fruits"]))
     yield page.table(words_volume.volume_listing(data, units))
     yield page.bullets(words_volume.volume_doubts(data))
     yield page.paragraph(words_volume.BASIS, "note")
@@ -146,9 +146,12 @@ def _harsh(found: dict[str, Any], units: Units) -> Iterator[str]:
 
 def _recipes(batches: pl.DataFrame, units: Units) -> Iterator[str]:
     yield page.heading("Each recipe's record")
-    for recipe, made in recipe_records(batches):
-        yield page.heading(record_title(recipe, made), 3)
-        yield page.table(record_listing(made, units))
+    yield page.parts_table(
+        [
+            (record_title(recipe, made), record_listing(made, units))
+            for recipe, made in recipe_records(batches)
+        ]
+    )
 
 
 def _next(found: dict[str, Any], units: Units) -> Iterator[str]:
@@ -160,8 +163,8 @@ def _next(found: dict[str, Any], units: Units) -> Iterator[str]:
             "will be predicted and improved here."
         )
         return
-    for recipe in planned["recipes"]:
-        yield page.paragraph(words_recipes.recipe_answer(recipe, units))
+    yield page.table(words_recipes.planned_listing(planned["recipes"], units))
+    yield page.paragraph(words_recipes.BASIS, "note")
     for advised in found["suggest"]:
         yield page.heading(advised["recipe"], 3)
         yield page.paragraph(words_recipes.suggest_answer(advised, units))
@@ -173,16 +176,9 @@ def _next(found: dict[str, Any], units: Units) -> Iterator[str]:
 def _problems(tables: dict[str, pl.DataFrame]) -> Iterator[str]:
     yield page.heading("Problems in the logs")
     yield page.paragraph(words_shelf.set_aside_basis(tables["files"]))
-    problems = tables["problems"].sort(pl.col("level").cast(pl.Enum(_LEVELS)), "file", "line")
-    headings = ("file", "line", "cell", "what is wrong", "what to do")
-    rows = [
-        (row["file"], str(row["line"] or ""), row["value"] or "", row["message"], row["hint"] or "")
-        for row in problems.head(_PROBLEMS).iter_rows(named=True)
-    ]
-    yield page.table(Listing(headings, rows, left=headings))
-    more = problems.height - len(rows)
-    if more > 0:
-        yield page.paragraph(f"And {counted(more, 'more')}: 'hedgerow check' lists every one.")
+    yield page.table(words_problems.problems_listing(tables["problems"]))
+    if not tables["problems"].is_empty():
+        yield page.paragraph("'hedgerow check' lists every one, each in its row.", "note")
 
 
 def _how(found: dict[str, Any]) -> Iterator[str]:

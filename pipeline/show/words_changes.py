@@ -46,9 +46,9 @@ def _before(change: dict) -> str:
 def _form(change: dict) -> str:
     """Say how fruit is to be cut, or whether frozen first."""
     (cut, frozen), (was, was_frozen) = (_parts(change[end] or "") for end in ("to", "from"))
-    parts = [f"use it {cut}, not {was}"] if cut != was else []
+    parts = [f"use {cut}, not {was}"] if cut != was else []
     if frozen != was_frozen:
-        parts.append("freeze it first" if frozen else "use it fresh, not frozen")
+        parts.append("freeze first" if frozen else "use fresh, not frozen")
     return f"{thing(change)}: {' and '.join(parts)}"
 
 

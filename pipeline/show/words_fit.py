@@ -16,7 +16,7 @@ MODELS = {
 _BASELINES = {
     "same_fruit": "mean of the same fruit",
     "global": "mean of everything",
-    "boosting": "boosted trees",
+    "boosting": "general method",
 }
 _ERRORS = {
     "volume": Measure("", "% of the target", 1, lambda x: 100 * x),
@@ -92,7 +92,7 @@ def fit_listing(data: dict) -> Listing:
                 NOT_KNOWN if covered is None else f"{100 * covered:.0f} %",
             )
         )
-    headings = ("what", "batches", "off by", *_BASELINES.values(), "held by the 90 % interval")
+    headings = ("what", "batches", "off by", *_BASELINES.values(), "inside its range")
     return Listing(headings, rows)
 
 
@@ -112,7 +112,7 @@ def season_listing(data: dict) -> Listing:
                     error.write(season["width_90"]),
                 )
             )
-    headings = ("what", "batches", "off by", "best simple guess", "held by the 90 % interval")
+    headings = ("what", "batches", "off by", "best simple guess", "inside its range")
     return Listing((*headings, "which is so wide"), rows)
 
 

@@ -47,6 +47,16 @@ def recipe_answer(recipe: dict, units: Units) -> str:
     return f"{recipe['recipe']} should {joined(parts)}."
 
 
+def planned_listing(recipes: list[dict], units: Units) -> Listing:
+    """One row per recipe: how much, how dry, how strong, how it tastes."""
+    keys = ("finished_volume", "final_gravity", "alcohol", "harshness", "score")
+    rows = [
+        (recipe["recipe"], *(measure_of(key, units).full(recipe.get(key)) for key in keys))
+        for recipe in recipes
+    ]
+    return Listing(("recipe", *(measure_of(key, units).name for key in keys)), rows)
+
+
 def outcomes_listing(recipes: list[dict], units: Units, names: list[str] | None = None) -> Listing:
     """One row per outcome, one column per recipe."""
     rows = [

@@ -1,6 +1,7 @@
 """The report: one file that loads nothing, answers the three questions, escapes what is typed."""
 
 import contextlib
+import csv
 import io
 import json
 import re
@@ -13,9 +14,9 @@ from makers.write import write
 from unit.show.test_page import _read
 
 from pipeline.cli import main
-from pipeline.show.pdf import find_browser
+from pipeline.show.pdf import find_browser, write_pdf
 
-HOSTILE = "<script>alert(1)</script> **x** $y$"
+HOSTILE = """<script>alert('{}')</script> "q" **x** $y$ & <b>"""
 WORKED = Path(__file__).parent / "worked"
 PARTS = (
     "The season",
@@ -29,15 +30,32 @@ PARTS = (
 )
 
 
+def _renamed(folder, file, column, mark, every=True):
+    """Replace one word of a column, everywhere or in the last row, by something nasty."""
+    path = folder / file
+    with path.open(encoding="utf-8", newline="") as read:
+        rows = list(csv.DictReader(read))
+    old = rows[-1][column]
+    for row in rows if every else rows[-1:]:
+        if row[column] == old:
+            row[column] = HOSTILE.format(mark)
+    with path.open("w", encoding="utf-8", newline="") as written:
+        writer = csv.DictWriter(written, rows[0])
+        writer.writeheader()
+        writer.writerows(rows)
+
+
 @pytest.fixture(scope="module")
 def logbook(tmp_path_factory):
-    """A simulated club, one of whose batches is called something nasty."""
-    folder = write(simulate(21, 50, planned=1), tmp_path_factory.mktemp("logs") / "club")
-    batches = folder / "batches.csv"
-    rows = batches.read_text(encoding="utf-8").splitlines()
-    cells = rows[-1].split(",")
-    cells[rows[0].split(",").index("name")] = HOSTILE
-    batches.write_text("\n".join([*rows[:-1], ",".join(cells)]) + "\n", encoding="utf-8")
+    """A simulated club in which all that has a name is called something nasty."""
+    club = simulate(21, 50, planned=1)
+    folder = write(club, tmp_path_factory.mktemp("logs") / HOSTILE.format("f").replace("/", "|"))
+    _renamed(folder, "batches.csv", "name", "n", every=False)
+    _renamed(folder, "batches.csv", "yeast", "y")
+    _renamed(folder, "batches.csv", "recipe", "b")
+    _renamed(folder, "recipes.csv", "recipe", "r")
+    _renamed(folder, "tastings.csv", "taster", "t")
+    _renamed(folder, "additions.csv", "amount", "a", every=False)
     return folder
 
 
@@ -71,14 +89,20 @@ def test_it_loads_nothing_and_runs_nothing(html):
 
 
 def test_what_people_type_is_shown_as_typed(html):
-    assert "<script>" not in html
-    assert "alert(1)" not in html or "&lt;script&gt;" in html
+    assert "<script" not in html
+    assert "<b>" not in html
+    reader = _read(html)
+    shown = "".join(reader.text).replace("\N{NO-BREAK SPACE}", " ")
+    # Folder, yeast, recipe of batches, planned recipe, unreadable amount: each to the letter.
+    assert HOSTILE.format("f").replace("/", "|") in shown
+    for mark in "ybra":
+        assert HOSTILE.format(mark) in shown, mark
 
 
 def test_every_batch_stands_in_a_record(html, logbook):
     rows = (logbook / "batches.csv").read_text(encoding="utf-8").splitlines()[1:]
     for row in rows:
-        assert f"<td>{row.split(',')[0]}</td>" in html
+        assert f'<td class="name">{row.split(",")[0]}</td>' in html
 
 
 def test_a_logbook_that_cannot_answer_still_has_a_report(tmp_path):
@@ -111,7 +135,20 @@ def test_a_browser_prints_it(tmp_path):
         pytest.skip("no browser on this machine")
     folder = tmp_path / "tiny"
     shutil.copytree(WORKED, folder)
+    settings = folder / "logbook.toml"
+    text = settings.read_text(encoding="utf-8").replace('"metric"', '"us"')
+    settings.write_text(text, encoding="utf-8")
     page, pdf = tmp_path / "r.html", tmp_path / "r.pdf"
     assert main(["report", str(folder), "-o", str(page), "--pdf", str(pdf)]) == 0
-    assert pdf.read_bytes().startswith(b"%PDF-")
-    assert pdf.stat().st_size > 10_000
+    assert _paper_width(pdf) == 612  # [points] Letter
+    write_pdf(page, pdf, "A4")
+    assert _paper_width(pdf) == pytest.approx(595, abs=1)
+    # Nothing of the printing is left behind.
+    assert {path.name for path in tmp_path.iterdir()} == {"tiny", "r.html", "r.pdf"}
+
+
+def _paper_width(pdf):
+    printed = pdf.read_bytes()
+    assert printed.startswith(b"%PDF-")
+    assert len(printed) > 10_000
+    return float(re.search(rb"/MediaBox \[0 0 ([\d.]+)", printed)[1])

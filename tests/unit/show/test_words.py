@@ -8,6 +8,7 @@ from pipeline.show import (
     words_compare,
     words_fit,
     words_harsh,
+    words_problems,
     words_recipes,
     words_shelf,
     words_volume,
@@ -309,12 +310,12 @@ PLUM = {"kind": "fruit", "ingredient": "plums"}
         ),
         (PLUM | {"field": "skins"}, "off", "on", "leave the skins of the plums on"),
         (PLUM | {"field": "removed_day"}, "13", "5", "take the plums out on day 5, not day 13"),
-        (PLUM | {"field": "form"}, "sliced", "sliced frozen", "plums: freeze it first"),
+        (PLUM | {"field": "form"}, "sliced", "sliced frozen", "plums: freeze first"),
         (
             PLUM | {"field": "form"},
             "crushed frozen",
             "whole",
-            "plums: use it whole, not crushed and use it fresh, not frozen",
+            "plums: use whole, not crushed and use fresh, not frozen",
         ),
         (
             {"kind": "recipe", "ingredient": None, "field": "sweeten_to"},
@@ -538,3 +539,26 @@ def test_a_reason_from_few_batches_is_said_to_be_general_experience():
     }
     assert "Too few of your batches are tasted to say why" in words_harsh.batch_answer(few, METRIC)
     assert "Too few" not in words_harsh.batch_answer(samples.HARSH_BATCH, METRIC)
+
+
+def test_problems_alike_stand_in_one_row_and_the_common_ones_last():
+    rows = [
+        ("warning", "additions.csv", 5, "spoon", "1 tsp", "about 4 g by the spoon", "a scale"),
+        ("warning", "additions.csv", 9, "spoon", "2 tsp", "about 8 g by the spoon", "a scale"),
+        ("warning", "transfers.csv", 7, "not-stabilised", "bottle", "it may BURST the bottles", ""),
+        ("error", "readings.csv", 3, "no-unit", "20", "this one has no unit", "20 C or 20 F"),
+    ]
+    columns = ("level", "file", "line", "rule", "value", "message", "hint")
+    listing = words_problems.problems_listing(pl.DataFrame(rows, schema=columns, orient="row"))
+    assert list(listing.rows) == [
+        ("readings.csv", "3", "20", "This one has no unit.", "20 C or 20 F."),
+        ("transfers.csv", "7", "bottle", "It may BURST the bottles.", ""),
+        ("additions.csv", "5", "1 tsp", "About 4 g by the spoon. And 1 more like it.", "A scale."),
+    ]
+
+
+def test_planned_recipes_stand_a_row_each():
+    listing = words_recipes.planned_listing(samples.PREDICT["recipes"], METRIC)
+    assert listing.headings[0] == "recipe"
+    assert [row[0] for row in listing.rows] == [r["recipe"] for r in samples.PREDICT["recipes"]]
+    assert listing.without_empty_columns().rows[0][1].endswith(")")
