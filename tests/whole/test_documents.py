@@ -1,15 +1,18 @@
 """What the documents show is run: Python blocks as they stand, commands and their output too."""
 
 import re
+import shlex
 from pathlib import Path
 
 import pytest
 
 import pipeline
+from pipeline.cli import main
 from pipeline.errors import UnknownNameError
 
 ROOT = Path(__file__).parents[2]
-DOCUMENTS = ("README.md", "DEVELOPERS.md", "pipeline/METHODS.md")
+DOCUMENTS = ("README.md", "DEVELOPERS.md", "pipeline/METHODS.md", "data/reference/PROVENANCE.md")
+NUMBER = r"\d+(?:\.\d+)?"
 
 
 def _blocks(document: str, language: str) -> list[str]:
@@ -28,6 +31,55 @@ def test_python_examples_run_as_they_stand(document, tmp_path, monkeypatch, caps
         assert "Millrace 0.99" in printed
         assert 0.6 < names["bananas"]["finished_fraction"].mean() < 0.9
         assert names["deviation"].shape == (3,)
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+def test_sessions_print_what_is_quoted(document, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    for block in _blocks(document, "console"):
+        for session in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
+            call, _, quoted = session.partition("\n")
+            program, *words = shlex.split(call)
+            assert program == "hedgerow"
+            assert main(words) in (0, 1), capsys.readouterr().err
+            assert_quoted(quoted, capsys.readouterr().out, call)
+
+
+def assert_quoted(quoted, printed, call):
+    """Hold a quotation against the print: words to the letter, numbers to a tenth of each."""
+    pieces = re.split(rf"({NUMBER})", "".join(quoted.split()))
+    pattern = "".join(
+        f"({NUMBER})" if place % 2 else re.escape(piece).replace("…", ".*?")
+        for place, piece in enumerate(pieces)
+    )
+    found = re.search(pattern, "".join(printed.split()), re.DOTALL)
+    assert found, f"{call} prints otherwise now:\n{printed}"
+    said = [float(number) for number in pieces[1::2]]
+    assert [float(number) for number in found.groups()] == pytest.approx(said, rel=0.1, abs=0.1)
+
+
+def test_a_quotation_holds_words_to_the_letter_and_numbers_nearly():
+    assert_quoted("a pear … 7.1 (6 to 8)", "A\na pear gives\n 7.3 (6 to  8)", "x")
+    with pytest.raises(AssertionError, match="prints otherwise now"):
+        assert_quoted("a pear", "a plum", "x")
+    with pytest.raises(AssertionError, match=r"7\.1"):
+        assert_quoted("7.1 points", "9.1 points", "x")
+
+
+def test_files_that_documents_tell_to_run_or_read_are_there():
+    for document in DOCUMENTS:
+        text = (ROOT / document).read_text(encoding="utf-8")
+        named = re.findall(r"\b((?:tests|pipeline|data|app|sql)/[\w./-]+\.\w+)", text)
+        for name in named:
+            assert (ROOT / name).exists(), f"{document}: {name}"
+        for tool in re.findall(r"\.venv/bin/(\w+)", text):
+            assert tool in {"pip", "python", "pytest", "ruff", "mypy", "hedgerow"}, tool
+
+
+def test_the_picture_is_small_enough_for_a_readme():
+    picture = ROOT / "tests" / "browser" / "page.png"
+    assert picture.read_bytes().startswith(b"\x89PNG")
+    assert picture.stat().st_size < 150_000
 
 
 def test_links_between_documents_lead_somewhere():
