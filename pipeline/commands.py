@@ -186,8 +186,12 @@ def bring(request: argparse.Namespace, _: Say) -> Answer:
 def app(request: argparse.Namespace, say: Say) -> None:
     """Open the page on this machine only, until it is stopped."""
     from pipeline.errors import LogbookError
+    from pipeline.logbook.folder import is_logbook
 
-    _loaded(request.logbook, say)
+    if request.logbook.is_dir() and not is_logbook(request.logbook):
+        say("there is no logbook in this folder yet; the page offers to start one")
+    else:
+        _loaded(request.logbook, say)
     main = Path(__file__).parent.parent / "app" / "main.py"
     if not main.exists():
         raise LogbookError(f"The page's files are missing beside {main.parent}. Install again.")
@@ -197,6 +201,7 @@ def app(request: argparse.Namespace, say: Say) -> None:
 def _serve(main: Path, request: argparse.Namespace) -> None:
     from streamlit.web import cli as streamlit
 
+    from pipeline.logbook.importing.uploads import MOST_MB
     from pipeline.show.theme import theme_options
 
     options = {
@@ -204,6 +209,7 @@ def _serve(main: Path, request: argparse.Namespace) -> None:
         "server.port": request.port,
         "server.headless": "true" if request.no_browser else "false",
         "server.fileWatcherType": "none",
+        "server.maxUploadSize": MOST_MB,
         "browser.gatherUsageStats": "false",
         "client.toolbarMode": "minimal",
         "client.showErrorDetails": "none",

@@ -6,7 +6,7 @@ one of the two; its last version stays beside it as `.bak`.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -17,7 +17,7 @@ from pipeline.logbook.appending import appended, heading_line, line_count
 from pipeline.logbook.contract import FILES, column_names
 from pipeline.logbook.file_writing import file_state, replace_file, sole_writer
 from pipeline.logbook.folder import read_folder
-from pipeline.logbook.problems import problem_frame
+from pipeline.logbook.problems import Problem, problem_frame
 from pipeline.logbook.reading import check_tables
 from pipeline.logbook.settings import read_settings
 from pipeline.logbook.table import SourceTable, read_csv_table
@@ -29,6 +29,11 @@ ENTRIES = {
     "transfer": "transfers",
     "tasting": "tastings",
     "recipe": "recipes",
+}
+# What says only whose row it is and when: alone it is no entry.
+_NAMES_ONLY = {
+    "readings": frozenset({"batch_id", "taken_on", "instrument", "ta_as"}),
+    "tastings": frozenset({"batch_id", "tasted_on", "taster", "blind", "sweetened_to"}),
 }
 _ATTEMPTS = 5
 
@@ -48,12 +53,15 @@ class Entry:
     problems : polars.DataFrame
         What the logbook has to say that it did not say before: the errors that kept the row out, or
         the warnings it brought.
+    rows : int
+        How many rows the file has now.
     """
 
     is_written: bool
     file: str
     line: int
     problems: pl.DataFrame
+    rows: int = 0
 
 
 def add_entry(
@@ -114,6 +122,8 @@ def _add(folder: Path, name: str, cells: dict[str, str], today: date) -> Entry:
         candidate = appended(data, name, path.name, cells)
         line = line_count(data, path.name) + 1
         entry = _checked_entry(folder, tables, candidate, name, line, today)
+        if entry.is_written and set(cells) <= _NAMES_ONLY.get(name, frozenset()):
+            return _saying_nothing(entry)
         if not entry.is_written:
             return entry
         # Another program that knows nothing of the lock may have saved the file meanwhile.
@@ -123,6 +133,16 @@ def _add(folder: Path, name: str, cells: dict[str, str], today: date) -> Entry:
     raise LogbookError(
         f"{path.name} keeps changing while a row is added. Close it elsewhere first."
     )
+
+
+def _saying_nothing(entry: Entry) -> Entry:
+    """Refuse a row that would only say that there was something to say."""
+    problem = Problem(
+        *("error", entry.file, entry.line, None, None, "nothing-said"),
+        "the row says whose it is and when, and nothing else",
+        "what was measured or tasted, such as a gravity or a score",
+    )
+    return replace(entry, is_written=False, problems=problem_frame([problem]), rows=entry.rows - 1)
 
 
 def _csv_path(folder: Path, name: str, tables: dict[str, SourceTable]) -> Path:
@@ -153,8 +173,11 @@ def _checked_entry(
     with_row = tables | {name: read_csv_table(candidate, name, file)}
     in_order = {other: with_row[other] for other in FILES if other in with_row}
     before = check_tables(folder, tables, settings, problem_frame(), today).problems
-    after = check_tables(folder, in_order, settings, problem_frame(), today).problems
-    new = after.join(before, on=after.columns, how="anti", nulls_equal=True)
+    after = check_tables(folder, in_order, settings, problem_frame(), today)
+    new = after.problems.join(before, on=before.columns, how="anti", nulls_equal=True)
     errors = new.filter((pl.col("level") == "error") & (pl.col("file") == file))
     refused = errors.filter(pl.col("line") >= line)
-    return Entry(refused.is_empty(), file, line, refused if refused.height else new)
+    rows = int(after.files.filter(pl.col("file") == file)["rows_read"].sum())
+    if refused.is_empty():
+        return Entry(is_written=True, file=file, line=line, problems=new, rows=rows)
+    return Entry(is_written=False, file=file, line=line, problems=refused, rows=rows - 1)

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.contract import column_names
@@ -49,8 +49,8 @@ def appended(data: bytes, name: str, file: str, cells: Mapping[str, str]) -> byt
     added = [column for column in cells if column not in columns]
     if added:
         text = _with_columns(text, heading_at, delimiter, added)
-    row = _row([cells.get(column, "") for column in [*columns, *added]], delimiter)
-    return _encoded(decoded, text + row + _line_end(text), file)
+    row = row_text([cells.get(column, "") for column in [*columns, *added]], delimiter)
+    return encoded(decoded, text + row + _line_end(text), file)
 
 
 def refuse_formulas(cells: Mapping[str, str]) -> None:
@@ -102,20 +102,28 @@ def _with_columns(text: str, heading_at: int, delimiter: str, added: list[str]) 
     return end.join(lines) + end
 
 
-def _row(cells: list[str], delimiter: str) -> str:
-    buffer = io.StringIO()
-    csv.writer(buffer, delimiter=delimiter, lineterminator="").writerow(cells)
-    return buffer.getvalue()
+def row_text(cells: Sequence[str], delimiter: str) -> str:
+    """Return one row as CSV, without the line end."""
+    buffer, end = io.StringIO(), "\r\n"
+    # The writer puts a cell into quotes for the letters of its line end: both must be told.
+    csv.writer(buffer, delimiter=delimiter, lineterminator=end).writerow(cells)
+    return buffer.getvalue().removesuffix(end)
 
 
-def _encoded(decoded: Decoded, text: str, file: str) -> bytes:
+def encoded(decoded: Decoded, text: str, file: str) -> bytes:
+    """Return a text as the bytes of the file that it was decoded from.
+
+    Raises
+    ------
+    LogbookError
+        If the file's encoding cannot hold a letter of it.
+    """
     errors = "surrogateescape" if decoded.codec == "utf-8" else "strict"
     try:
         return decoded.mark + text.encode(decoded.codec, errors=errors)
     except UnicodeEncodeError as error:
         letter = text[error.start]
         raise LogbookError(
-            f"{file} is kept as {decoded.label}, which cannot hold {letter!r}. Save the file as "
-            "UTF-8 "
-            "first, or write it without that letter."
+            f"{file} is kept as {decoded.label}, which cannot hold {letter!r}. Save the file "
+            "as UTF-8 first, or write it without that letter."
         ) from error

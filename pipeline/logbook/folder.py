@@ -49,6 +49,27 @@ def read_folder(folder: Path) -> dict[str, SourceTable]:
     return {name: tables[name] for name in FILES if name in tables}
 
 
+def files_there(folder: Path) -> set[str]:
+    """Return which of the contract's files a folder holds, as CSV or as sheets of a workbook.
+
+    Raises
+    ------
+    LogbookError
+        If two files could be the same one, or a workbook cannot be read.
+    """
+    found = set(_csv_paths(folder))
+    if workbooks := _workbooks(folder):
+        from pipeline.logbook.workbook import sheets_there
+
+        found |= {name for path in workbooks for name in sheets_there(path)}
+    return found
+
+
+def is_logbook(folder: Path) -> bool:
+    """Return whether a folder holds a logbook or a part of one."""
+    return bool(_csv_paths(folder)) or bool(files_there(folder))
+
+
 def logbook_paths(folder: Path) -> list[Path]:
     """Return the files that a logbook is read from, to see whether one has changed."""
     found = [*_csv_paths(folder).values(), *_workbooks(folder), folder / "logbook.toml"]

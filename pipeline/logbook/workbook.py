@@ -26,17 +26,37 @@ def read_workbook(path: Path) -> dict[str, SourceTable]:
     LogbookError
         If the file is no workbook, or a sheet lacks a required column.
     """
+    workbook = _opened(path)
+    return {
+        name: _sheet_table(workbook, path, sheet, name)
+        for name, sheet in _sheets_of(workbook).items()
+    }
+
+
+def sheets_there(path: Path) -> list[str]:
+    """Return which of the contract's files are sheets of a workbook.
+
+    Raises
+    ------
+    LogbookError
+        If the file is no workbook.
+    """
+    return list(_sheets_of(_opened(path)))
+
+
+def _opened(path: Path) -> CalamineWorkbook:
     try:
-        workbook = load_workbook(path)
+        return load_workbook(path)
     except (CalamineError, OSError, ValueError) as error:
         raise LogbookError(
             f"{path.name} cannot be read as a workbook ({error}). Save it again as .xlsx, or save "
             "each sheet as CSV."
         ) from error
+
+
+def _sheets_of(workbook: CalamineWorkbook) -> dict[str, str]:
     sheets = {_plain(name): name for name in workbook.sheet_names}
-    return {
-        name: _sheet_table(workbook, path, sheets[name], name) for name in FILES if name in sheets
-    }
+    return {name: sheets[name] for name in FILES if name in sheets}
 
 
 def _plain(sheet: str) -> str:

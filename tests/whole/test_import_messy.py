@@ -78,7 +78,7 @@ def test_01_a_point_among_commas_is_shown_for_confirmation() -> None:
     proposal = proposed("01_batches_semicolon_bom.csv")
     held = cell(read(proposal), 3, "Frucht kg")
     assert held.fate == "held"
-    assert held.readings == ("1.360 kg", "1360 kg")
+    assert held.readings == ("1.36 kg", "1360 kg")
     assert "more than any household makes" in held.reason
     settled = read(proposal, cells={("Frucht kg", "1.360"): "1.36 kg"})
     (sloe,) = rows(settled, "additions", ingredient="sloe")

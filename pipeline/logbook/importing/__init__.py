@@ -8,10 +8,26 @@ from collections.abc import Collection
 from datetime import date
 from pathlib import Path
 
-from pipeline.logbook.importing.as_data import import_data, preview_data
-from pipeline.logbook.importing.bringing import Brought, import_files
+from pipeline.logbook.importing.as_data import import_data, preview_data, sheet_data
+from pipeline.logbook.importing.bringing import (
+    Brought,
+    bring_in,
+    import_files,
+    look_at,
+    sheet_key,
+    sheets_of,
+)
+from pipeline.logbook.importing.columns import propose_columns
+from pipeline.logbook.importing.evidence import column_evidence, sample_cells
 from pipeline.logbook.importing.mapping_file import read_mapping, write_mapping
-from pipeline.logbook.importing.plan import Answers, ColumnPlan, Question
+from pipeline.logbook.importing.plan import (
+    LEAVE,
+    Answers,
+    ColumnPlan,
+    Group,
+    Question,
+    targets,
+)
 from pipeline.logbook.importing.previewing import read_preview
 from pipeline.logbook.importing.previews import Preview
 from pipeline.logbook.importing.proposing import Proposal, propose, propose_sheet, read_sheets
@@ -20,22 +36,33 @@ from pipeline.logbook.importing.writing import Written
 from pipeline.logbook.importing.writing import write as _write
 
 __all__ = [
+    "LEAVE",
     "Answers",
     "Brought",
     "ColumnPlan",
+    "Group",
     "Preview",
     "Proposal",
     "Question",
     "Written",
+    "bring_in",
+    "column_evidence",
     "import_data",
     "import_files",
+    "look_at",
     "preview",
     "preview_data",
     "propose",
+    "propose_columns",
     "propose_sheet",
     "read_mapping",
     "read_sheets",
     "report_text",
+    "sample_cells",
+    "sheet_data",
+    "sheet_key",
+    "sheets_of",
+    "targets",
     "write",
     "write_mapping",
 ]

@@ -5,6 +5,7 @@ from typing import Any
 
 from pipeline.logbook.importing.bringing import Brought
 from pipeline.logbook.importing.drafts import CellFate
+from pipeline.logbook.importing.evidence import column_evidence, sample_cells
 from pipeline.logbook.importing.previews import Preview
 from pipeline.logbook.importing.proposing import OpenCell, Proposal
 
@@ -22,11 +23,12 @@ def import_data(brought: list[Brought], folder: Path) -> dict[str, Any]:
     return {
         "into": str(folder),
         "is_written": all(one.written is not None for one in brought),
-        "files": [_file(one) for one in brought],
+        "files": [sheet_data(one) for one in brought],
     }
 
 
-def _file(one: Brought) -> dict[str, Any]:
+def sheet_data(one: Brought) -> dict[str, Any]:
+    """Return one sheet of an import as data."""
     sheet = one.preview.sheet
     return {
         "file": sheet.name,
@@ -52,7 +54,7 @@ def preview_data(proposal: Proposal, preview: Preview) -> dict[str, Any]:
     return {
         "layout": answers.layout,
         "counts": preview.counts(),
-        "columns": [plan._asdict() for plan in answers.columns],
+        "columns": _columns(preview),
         "questions": [
             {
                 "key": question.key,
@@ -87,6 +89,14 @@ def preview_data(proposal: Proposal, preview: Preview) -> dict[str, Any]:
         "is_blocked": preview.is_blocked,
         "rows": {name: frame.to_dicts() for name, frame in preview.frames().items()},
     }
+
+
+def _columns(preview: Preview) -> list[dict[str, Any]]:
+    sheet, plans = preview.sheet, preview.answers.columns
+    return [
+        {**plan._asdict(), "evidence": why, "samples": list(sample_cells(sheet, at))}
+        for at, (plan, why) in enumerate(zip(plans, column_evidence(sheet, plans), strict=True))
+    ]
 
 
 _FATES = ("loaded", "held", "rejected")

@@ -1,29 +1,34 @@
-"""Importing files into a logbook: find or propose the mapping of each sheet, preview, write."""
+"""Importing files into a logbook: find or propose the mapping of each sheet, preview, write.
 
-from collections.abc import Sequence
+The command does all of it in one call (`import_files`). The page takes the same steps one by one:
+`sheets_of`, then `look_at` for as long as the maker answers questions, then `bring_in`.
+"""
+
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.importing.columns import propose_columns
-from pipeline.logbook.importing.contract_files import read_contract_file
+from pipeline.logbook.importing.contract_files import read_contract_file, refuse_workbook
 from pipeline.logbook.importing.file_swap import replace_file
-from pipeline.logbook.importing.mapping_file import fingerprint_of, read_mapping, write_mapping
+from pipeline.logbook.importing.mapping_file import read_mapping, write_mapping
+from pipeline.logbook.importing.mappings_kept import (
+    find_mapping,
+    mapping_by_name,
+    mapping_text,
+    new_mapping,
+)
 from pipeline.logbook.importing.plan import Answers
 from pipeline.logbook.importing.previewing import read_preview
 from pipeline.logbook.importing.previews import Preview
 from pipeline.logbook.importing.proposing import Proposal, propose_sheet, read_sheets
 from pipeline.logbook.importing.sheet import Sheet
-from pipeline.logbook.importing.writing import (
-    FOLDER,
-    Written,
-    safe_name,
-    write,
-    written_before,
-)
+from pipeline.logbook.importing.writing import Written, write, written_before
 from pipeline.logbook.settings import SETTINGS_FILE, read_settings
 
-_ENDING = ".mapping.toml"
+# What a maker has said on the page, by the sheet's name and heading.
+Said = Mapping[tuple[str, str], Answers]
 
 
 @dataclass
@@ -40,6 +45,8 @@ class Brought:
         Its mapping file.
     is_mapped : bool
         Whether that file was there before.
+    said : Answers or None
+        What the mapping file or the maker says, without what is only proposed.
     written : Written or None
         What was written, if anything was.
     """
@@ -48,7 +55,18 @@ class Brought:
     preview: Preview
     mapping: Path
     is_mapped: bool
+    said: Answers | None = None
     written: Written | None = None
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """Return by what the maker's answers for this sheet are known."""
+        return sheet_key(self.preview.sheet)
+
+
+def sheet_key(sheet: Sheet) -> tuple[str, str]:
+    """Return a sheet's name and what is known of its heading: answers hold for both together."""
+    return sheet.name, sheet.fingerprint
 
 
 def import_files(paths: Sequence[Path], folder: Path) -> list[Brought]:
@@ -68,95 +86,118 @@ def import_files(paths: Sequence[Path], folder: Path) -> list[Brought]:
     LogbookError
         If a file, a mapping file or the logbook cannot be used.
     """
-    sheets = [one for path in paths for one in _sheets(path, folder)]
-    known: set[str] = set()
-    brought = []
-    for sheet in sorted(sheets, key=lambda one: not _has_starts(one, folder)):
-        one = _bring(sheet, folder, known)
-        known |= {draft.batch_id for draft in one.preview.drafts if draft.file == "batches"}
-        brought.append(one)
-    is_ready = all(one.is_mapped and not one.preview.is_blocked for one in brought)
-    for one in brought:
-        _keep_mapping(one)
-        if is_ready:
-            one.written = write(one.preview, folder)
+    sheets = [one for path in paths for one in sheets_of(path.name, _bytes(path), folder)]
+    brought = look_at(sheets, folder)
+    if all(one.is_mapped and not one.preview.is_blocked for one in brought):
+        bring_in(brought, folder)
+    else:
+        for one in brought:
+            _keep_mapping(one)
     return brought
 
 
-def _has_starts(sheet: Sheet, folder: Path) -> bool:
+def sheets_of(name: str, data: bytes, folder: Path, codec: str = "") -> list[Sheet]:
+    """Read the sheets of one file, in the encoding that the maker has confirmed, if any.
+
+    Parameters
+    ----------
+    name : str
+        What the file is called; nothing is ever opened or written by this name.
+    data : bytes
+        The whole file.
+    folder : pathlib.Path
+        The logbook, whose mapping files may name the encoding.
+    codec : str
+        The encoding, if the maker has just said it.
+
+    Raises
+    ------
+    LogbookError
+        If the file cannot be read, or holds nothing.
+    """
+    sheets = read_sheets(data, name)
+    said = codec if sheets[0].is_encoding_guessed and codec else _confirmed_codec(sheets, folder)
+    return read_sheets(data, name, said) if said and said != sheets[0].codec else sheets
+
+
+def look_at(sheets: Sequence[Sheet], folder: Path, said: Said | None = None) -> list[Brought]:
+    """Read sheets by their mapping files and by what the maker has said; nothing is written.
+
+    Those that say when a batch began come first, since the others need it.
+
+    Raises
+    ------
+    LogbookError
+        If a mapping file or the logbook cannot be used.
+    """
+    refuse_workbook(folder)
+    known: set[str] = set()
+    brought = []
+    answers = said or {}
+    for sheet in sorted(sheets, key=lambda one: not _has_starts(one, folder, answers)):
+        one = _bring(sheet, folder, known, answers.get(sheet_key(sheet)))
+        known |= {draft.batch_id for draft in one.preview.drafts if draft.file == "batches"}
+        brought.append(one)
+    return brought
+
+
+def bring_in(brought: Sequence[Brought], folder: Path) -> None:
+    """Write the mapping of each sheet and its rows into a logbook.
+
+    Raises
+    ------
+    LogbookError
+        If a dangerous dose waits to be confirmed, or the folder cannot be written to.
+    """
+    if any(one.preview.is_blocked for one in brought):
+        raise LogbookError(
+            "nothing was written: a dose in these notes is so high that it must be confirmed first "
+            "(large_doses in the mapping file)."
+        )
+    for one in brought:
+        _keep_mapping(one)
+        one.written = write(one.preview, folder)
+
+
+def _has_starts(sheet: Sheet, folder: Path, said: Said) -> bool:
     """Whether a sheet says when its batches began: it is read before those that do not."""
+    if (answers := said.get(sheet_key(sheet))) is not None:
+        return answers.layout == "batches"
     path = find_mapping(sheet, folder)
     if path is not None:
         return _answers(path, sheet).layout == "batches"
     return propose_columns(sheet)[1] == "batches"
 
 
-def _sheets(path: Path, folder: Path) -> list[Sheet]:
+def _bytes(path: Path) -> bytes:
     try:
-        data = path.read_bytes()
+        return path.read_bytes()
     except OSError as error:
         raise LogbookError(f"{path} cannot be opened: {error.strerror}. Check the name.") from error
-    sheets = read_sheets(data, path.name)
-    codec = _confirmed_codec(sheets, folder)
-    return read_sheets(data, path.name, codec) if codec else sheets
 
 
-def _confirmed_codec(sheets: Sequence[Sheet], folder: Path) -> str | None:
-    """Return the encoding that a mapping file gives in place of the guessed one."""
+def _confirmed_codec(sheets: Sequence[Sheet], folder: Path) -> str:
+    """Return the encoding that a mapping file gives in place of the guessed one, or nothing."""
     sheet = sheets[0]
     if not sheet.is_encoding_guessed:
-        return None
-    path = find_mapping(sheet, folder) or _by_name(sheet, folder)
-    said = _answers(path, None).of("encoding") if path else ""
-    return said if said and said != sheet.codec else None
-
-
-def _by_name(sheet: Sheet, folder: Path) -> Path | None:
-    path = folder / FOLDER / f"{safe_name(sheet.name)}{_ENDING}"
-    return path if path.exists() else None
-
-
-def find_mapping(sheet: Sheet, folder: Path) -> Path | None:
-    """Return the mapping file for a sheet's heading, if the logbook has one.
-
-    The file of the sheet's own name comes first; else any whose fingerprint is the heading's.
-    """
-    paths = sorted((folder / FOLDER).glob(f"*{_ENDING}")) if (folder / FOLDER).is_dir() else []
-    own = f"{safe_name(sheet.name)}{_ENDING}"
-    for path in sorted(paths, key=lambda one: one.name != own):
-        if fingerprint_of(_text(path), path.name) == sheet.fingerprint:
-            return path
-    return None
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise LogbookError(f"{path.name} cannot be read: {error}. Save it as UTF-8.") from error
+        return ""
+    path = find_mapping(sheet, folder) or mapping_by_name(sheet, folder)
+    return _answers(path, None).of("encoding") if path else ""
 
 
 def _answers(path: Path, sheet: Sheet | None) -> Answers:
-    return read_mapping(_text(path), path.name, sheet)
+    return read_mapping(mapping_text(path), path.name, sheet)
 
 
-def _bring(sheet: Sheet, folder: Path, known: set[str]) -> Brought:
+def _bring(sheet: Sheet, folder: Path, known: set[str], said: Answers | None) -> Brought:
     found = find_mapping(sheet, folder)
     there = known | _their_batches(folder, sheet.fingerprint)
-    answers = _answers(found, sheet) if found else None
-    proposal = propose_sheet(sheet, answers, known_batches=there)
-    answers = _completed(answers, proposal)
+    given = said or (_answers(found, sheet) if found else None)
+    proposal = propose_sheet(sheet, given, known_batches=there)
+    answers = _completed(given, proposal)
     preview = read_preview(sheet, answers, known_batches=there, logbook_scale=_scale(folder))
-    return Brought(proposal, preview, found or _new_mapping(sheet, folder), found is not None)
-
-
-def _new_mapping(sheet: Sheet, folder: Path) -> Path:
-    """Return where to write a sheet's mapping, beside that of another sheet of the same name."""
-    name = safe_name(sheet.name)
-    path = folder / FOLDER / f"{name}{_ENDING}"
-    if path.exists() and not sheet.codec_is_said:
-        return folder / FOLDER / f"{name}.{sheet.fingerprint}{_ENDING}"
-    return path
+    mapping = found or new_mapping(sheet, folder)
+    return Brought(proposal, preview, mapping, found is not None, given)
 
 
 def _completed(answers: Answers | None, proposal: Proposal) -> Answers:
@@ -192,14 +233,10 @@ def _scale(folder: Path) -> str:
 def _keep_mapping(one: Brought) -> None:
     """Write the mapping file if it is new, or if the sheet has brought new questions."""
     answers = one.preview.answers
-    text = write_mapping(one.proposal, answers)
-    if (
-        one.is_mapped
-        and read_mapping(_text(one.mapping), one.mapping.name, one.preview.sheet) == answers
-    ):
+    if one.is_mapped and _answers(one.mapping, one.preview.sheet) == answers:
         return
     try:
         one.mapping.parent.mkdir(parents=True, exist_ok=True)
-        replace_file(one.mapping, text.encode())
+        replace_file(one.mapping, write_mapping(one.proposal, answers).encode())
     except OSError as error:
         raise LogbookError(f"{one.mapping} cannot be written: {error.strerror}.") from error

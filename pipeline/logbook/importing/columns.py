@@ -52,8 +52,10 @@ class _Look:
     gravities: float
 
 
-def propose_columns(sheet: Sheet) -> tuple[tuple[ColumnPlan, ...], Layout]:
-    """Propose what each column is, and whether a row is a batch or an entry."""
+def propose_columns(
+    sheet: Sheet, wanted: Layout | None = None
+) -> tuple[tuple[ColumnPlan, ...], Layout]:
+    """Propose what each column is, and whether a row is a batch or an entry, unless it is said."""
     names = [read_name(heading) for heading in sheet.heading]
     is_tasting = any(name.concept in ("taster", "score") for name in names)
     plans = []
@@ -65,7 +67,7 @@ def propose_columns(sheet: Sheet) -> tuple[tuple[ColumnPlan, ...], Layout]:
         else:
             plans.append(_propose(label, name, look, is_tasting=is_tasting))
     plans = _with_kind_of_names(plans)
-    layout = find_layout(plans, sheet)
+    layout = wanted or find_layout(plans, sheet)
     return fitted(_each_once(plans), layout), layout
 
 

@@ -1,7 +1,5 @@
 """One of the logbook's own files while an import changes it: rows out, rows in, the rest kept."""
 
-import csv
-import io
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -9,9 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pipeline.errors import LogbookError
-from pipeline.logbook.appending import appended, heading_line
+from pipeline.logbook.appending import appended, encoded, heading_line, row_text
 from pipeline.logbook.contract import FILES, column_names
 from pipeline.logbook.decoding import Decoded, decode
+from pipeline.logbook.folder import files_there
 from pipeline.logbook.headings import contract_name, find_heading
 from pipeline.logbook.records import Record, records, split_line, split_lines
 
@@ -71,19 +70,13 @@ class ContractFile:
         decoded, _, _, delimiter, columns = self._layout()
         end = "\r\n" if "\r\n" in decoded.text else "\n"
         text = "".join(
-            _line([row.get(column, "") for column in columns], delimiter) + end for row in rows[1:]
+            row_text([row.get(column, "") for column in columns], delimiter) + end
+            for row in rows[1:]
         )
         self._encode(decoded, decoded.text + text)
 
     def _encode(self, decoded: Decoded, text: str) -> None:
-        errors = "surrogateescape" if decoded.codec == "utf-8" else "strict"
-        try:
-            self.data = decoded.mark + text.encode(decoded.codec, errors=errors)
-        except UnicodeEncodeError as error:
-            raise LogbookError(
-                f"{self.path.name} is kept as {decoded.label}, which cannot hold "
-                f"{text[error.start]!r}. Save the file as UTF-8 first."
-            ) from error
+        self.data = encoded(decoded, text, self.path.name)
 
     def as_stored(self, row: Mapping[str, str], decimal: str) -> dict[str, str]:
         """Return a row as it stands in this logbook: its decimal mark, no outer blanks."""
@@ -122,10 +115,17 @@ def _joined(lines: Sequence[str], like: str) -> str:
     return end.join(lines) + end
 
 
-def _line(cells: Sequence[str], delimiter: str) -> str:
-    buffer = io.StringIO()
-    csv.writer(buffer, delimiter=delimiter, lineterminator="").writerow(cells)
-    return buffer.getvalue()
+def refuse_workbook(folder: Path) -> None:
+    """Refuse a logbook that keeps its rows in a workbook: rows are added to CSV files only.
+
+    Raises
+    ------
+    LogbookError
+        If one of its files is a workbook's sheet.
+    """
+    if folder.is_dir():
+        for name in sorted(files_there(folder)):
+            read_contract_file(folder, name)
 
 
 def read_contract_file(folder: Path, name: str) -> ContractFile:
@@ -139,7 +139,7 @@ def read_contract_file(folder: Path, name: str) -> ContractFile:
     for path in sorted(folder.iterdir()):
         if path.name.lower() == f"{name}.csv":
             return ContractFile(name, path.resolve(), path.read_bytes())
-    if any(not path.name.startswith(("~$", ".")) for path in folder.glob("*.xlsx")):
+    if name in files_there(folder):
         raise LogbookError(
             f"{folder} keeps its rows in a workbook, and rows are added to CSV files only. Save "
             "its sheets as CSV first, or import into a new folder."

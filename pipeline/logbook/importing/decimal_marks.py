@@ -73,7 +73,7 @@ def settle_marks(text: str, decimal: str, *, is_gravity: bool = False) -> Settle
     Examples
     --------
     >>> settle_marks("1,25 kg", ",").text, settle_marks("1.360", ",").readings
-    ('1.25 kg', ('1.360', '1360'))
+    ('1.25 kg', ('1.36', '1360'))
     """
     rules: list[str] = []
     readings: list[str] = []
@@ -99,7 +99,13 @@ def _settle_number(found: str, decimal: str, *, is_gravity: bool) -> Settled:
         return Settled(point, _mark_rule(match, decimal))
     if match["mark"] == (decimal or "."):
         return Settled(point)
-    return Settled(point, readings=(point, match["whole"] + match["after"]))
+    return Settled(point, readings=(_surely_decimal(point), match["whole"] + match["after"]))
+
+
+def _surely_decimal(number: str) -> str:
+    """Write a number so that nobody asks again whether its point parts off thousands."""
+    short = number.rstrip("0").rstrip(".")
+    return f"{short}0" if len(short.partition(".")[2]) == 3 else short
 
 
 def _mark_rule(match: re.Match[str], decimal: str) -> str:

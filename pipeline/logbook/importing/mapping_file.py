@@ -7,6 +7,7 @@ from typing import Any
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.contract import KINDS, STEPS
+from pipeline.logbook.importing.evidence import column_evidence
 from pipeline.logbook.importing.plan import Answers, ColumnPlan, Question, targets
 from pipeline.logbook.importing.proposing import OpenCell, Proposal
 from pipeline.logbook.importing.sheet import Sheet
@@ -39,7 +40,7 @@ def write_mapping(proposal: Proposal, answers: Answers) -> str:
         *_questions(proposal, answers),
         *_starts(proposal, answers),
         *_ingredients(proposal, answers),
-        *_columns(answers),
+        *_columns(proposal, answers),
         *_cells(proposal, answers),
     ]
     return "\n".join(parts) + "\n"
@@ -114,11 +115,14 @@ def _likely(cell: OpenCell) -> str:
     return f"; likely: {', '.join(cell.readings)}" if cell.readings else ""
 
 
-def _columns(answers: Answers) -> Iterator[str]:
+def _columns(proposal: Proposal, answers: Answers) -> Iterator[str]:
     yield "\n# What each column becomes. `to` is one of:"
     yield from _comment(", ".join(targets()))
-    for plan in answers.columns:
-        yield "\n[[columns]]"
+    reasons = column_evidence(proposal.sheet, answers.columns)
+    for plan, why in zip(answers.columns, reasons, strict=True):
+        yield ""
+        yield from _comment(f"Seen: {why}")
+        yield "[[columns]]"
         yield f"heading = {quoted(plan.heading)}"
         yield f"to = {quoted(plan.to)}"
         for key in _COLUMN_KEYS:

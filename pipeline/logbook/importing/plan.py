@@ -4,13 +4,14 @@ A plan is proposed (`pipeline.logbook.importing.proposing`), kept in a mapping f
 edit, and followed to the letter when the rows are read.
 """
 
-from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal, NamedTuple
 
 from pipeline.logbook.contract import FILES
 
 LEAVE = "leave"
 Layout = Literal["batches", "entries"]
+Group = Literal["general", "starts", "ingredients", "cells"]
 
 SPECIAL_TARGETS = {
     "batch_id": "the batch a row belongs to",
@@ -139,6 +140,44 @@ class Answers:
     starts: dict[str, str] = field(default_factory=dict)
     ingredients: dict[str, str] = field(default_factory=dict)
     cells: dict[tuple[str, str, str], str] = field(default_factory=dict)
+
+    def answered(self, group: Group, name: Any, text: str) -> "Answers":
+        """Return these answers with one more, or one changed.
+
+        Parameters
+        ----------
+        group : {"general", "starts", "ingredients", "cells"}
+            What it is about.
+        name : str or tuple of str
+            The question's key, the batch, the name, or heading, text and row of the cell.
+        text : str
+            The answer; nothing leaves it open.
+        """
+        given: dict[str, Any] = {group: {**getattr(self, group), name: text}}
+        return replace(self, **given)
+
+    def with_column(self, at: int, name: str, text: str) -> "Answers":
+        """Return these answers with one column taken for something else.
+
+        Parameters
+        ----------
+        at : int
+            The column's place, from 0.
+        name : str
+            What of its plan changes; with `to`, the rest of the plan begins anew, and with `kind`
+            the name of what it is, since a sugar is no honey.
+        text : str
+            What it changes to.
+        """
+        plan = self.columns[at]
+        match name:
+            case "to":
+                new = ColumnPlan(plan.heading, text, plan.unit)
+            case "kind":
+                new = plan._replace(kind=text, ingredient="")
+            case _:
+                new = plan._replace(**{name: text})
+        return replace(self, columns=(*self.columns[:at], new, *self.columns[at + 1 :]))
 
     def of(self, key: str) -> str:
         """Return an answer; nothing if it is open or is to be left so."""

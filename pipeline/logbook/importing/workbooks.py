@@ -2,12 +2,14 @@
 
 import io
 import tempfile
+import zipfile
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import BinaryIO
+from xml.etree.ElementTree import ParseError
 
-from python_calamine import CalamineError, load_workbook
+from python_calamine import CalamineError, CalamineWorkbook, load_workbook
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.importing.finding_headings import find_heading
@@ -17,6 +19,8 @@ from pipeline.logbook.workbook import sheet_rows
 from pipeline.logbook.workbook_errors import error_cells
 
 _LOOKED_AT = 40  # [rows] among which the heading is looked for
+_MOST_UNPACKED = 200_000_000  # [bytes] a workbook is packed, and a small file can hold very much
+_MOST_CELLS = 2_000_000  # of one sheet, blank ones between filled ones among them
 SheetText = tuple[str, list[tuple[int, tuple[str, ...]]]]
 
 
@@ -26,23 +30,49 @@ def sheet_texts(data: BinaryIO, name: str) -> list[SheetText]:
     Raises
     ------
     LogbookError
-        If the file is no workbook.
+        If the file is no workbook, or holds more than old notes ever do.
     """
     with tempfile.TemporaryDirectory() as folder:
         # The readers of workbooks take a path; the original stays untouched.
         path = Path(folder) / "copy.xlsx"
         path.write_bytes(data.read())
         try:
+            _refuse_if_huge(path, name)
             workbook = load_workbook(path)
-            return [
-                (sheet, sheet_rows(workbook, sheet, error_cells(path, sheet)))
-                for sheet in workbook.sheet_names
-            ]
-        except (CalamineError, OSError, ValueError, KeyError) as error:
+            return [(sheet, _rows(workbook, path, sheet, name)) for sheet in workbook.sheet_names]
+        except (
+            *(CalamineError, OSError, ValueError, KeyError),
+            *(zipfile.BadZipFile, ParseError),
+        ) as error:
             raise LogbookError(
                 f"{name} cannot be read as a workbook ({error}). Save it again as .xlsx, or save "
                 "each sheet as CSV."
             ) from error
+
+
+def _refuse_if_huge(path: Path, name: str) -> None:
+    if not zipfile.is_zipfile(path):
+        return
+    with zipfile.ZipFile(path) as archive:
+        # Pictures are not unpacked; only the sheets' own text counts.
+        size = sum(part.file_size for part in archive.infolist() if part.filename.endswith(".xml"))
+    if size > _MOST_UNPACKED:
+        raise LogbookError(
+            f"{name} unpacks to {size // 1_000_000} MB, more than old notes ever hold. Save the "
+            "sheet that you need as CSV."
+        )
+
+
+def _rows(
+    workbook: CalamineWorkbook, path: Path, sheet: str, name: str
+) -> list[tuple[int, tuple[str, ...]]]:
+    found = workbook.get_sheet_by_name(sheet)
+    if found.total_height * found.total_width > _MOST_CELLS:
+        raise LogbookError(
+            f"{name}/{sheet} reaches over {found.total_height} rows and {found.total_width} "
+            "columns. Delete what stands far outside the notes, or save them as CSV."
+        )
+    return sheet_rows(workbook, sheet, error_cells(path, sheet))
 
 
 def read_workbook_sheets(data: bytes, name: str) -> list[Sheet]:

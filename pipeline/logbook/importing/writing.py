@@ -4,6 +4,7 @@ Rows that an earlier import of the same sheet wrote are replaced if they stand t
 that anybody else wrote are never touched. A row that contradicts one of those is not written.
 """
 
+import hashlib
 import json
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -16,15 +17,16 @@ from pipeline.errors import LogbookError
 from pipeline.logbook.importing.contract_files import ContractFile, read_contract_file
 from pipeline.logbook.importing.drafts import Draft
 from pipeline.logbook.importing.file_swap import replace_file
-from pipeline.logbook.importing.new_folder import prepare_folder
 from pipeline.logbook.importing.plan import DATED
 from pipeline.logbook.importing.previews import Preview
 from pipeline.logbook.importing.report import report_text
 from pipeline.logbook.settings import read_settings
+from pipeline.logbook.starting import prepare_folder
 
 FOLDER = "imports"
 # By file: the rows written, each with the row of the old sheet it came from.
 Memory = dict[str, list[dict]]
+_LONGEST_NAME = 45  # [letters] even of four bytes each they leave room for every ending
 _LOCK = ".logbook.lock"
 _LOCK_SECONDS = 30
 OUTCOMES = ("written", "already_there", "replaced", "contradicted", "changed_since")
@@ -59,7 +61,11 @@ class Written:
 def safe_name(sheet: str) -> str:
     """Return a sheet's name as part of a file's name."""
     kept = "".join(letter if letter.isalnum() or letter in ".-_ " else "_" for letter in sheet)
-    return kept.strip(". ") or "sheet"
+    name = kept.strip(". ") or "sheet"
+    if len(name) <= _LONGEST_NAME:
+        return name
+    # Two long names may differ only at their ends.
+    return f"{name[:_LONGEST_NAME]}-{hashlib.sha256(sheet.encode()).hexdigest()[:8]}"
 
 
 def write(preview: Preview, folder: Path) -> Written:
@@ -97,7 +103,7 @@ def write(preview: Preview, folder: Path) -> Written:
 
 
 def _write(preview: Preview, folder: Path) -> Written:
-    prepare_folder(folder, preview.answers.of("score_out_of"))
+    prepare_folder(folder, {"score_out_of": preview.answers.of("score_out_of")})
     decimal = read_settings(folder)[0].decimal
     name = safe_name(preview.sheet.name)
     memory = _memory(folder, preview.sheet.fingerprint)

@@ -295,3 +295,29 @@ def test_two_writers_at_once_both_land(folder: Path) -> None:
     assert [writer.wait(timeout=120) for writer in writers] == [0, 0]
     days = read_logbook(folder, today=TODAY).typed["readings"]["taken_on"].sort().to_list()
     assert days == [date(2026, 2, day) for day in range(1, 11)]
+
+
+def test_the_rows_that_the_file_has_are_counted(folder: Path) -> None:
+    assert _add(folder, notes="two\nlines").rows == 1
+    assert _add(folder, taken_on="2026-01-13").rows == 2
+    assert _add(folder, gravity="1082").rows == 2
+
+
+@pytest.mark.parametrize(
+    ("kind", "cells"),
+    [
+        ("reading", {"gravity": "", "instrument": "refractometer"}),
+        ("tasting", {"batch_id": "A1", "tasted_on": "2026-06-01", "taster": "Ada", "blind": "yes"}),
+    ],
+)
+def test_a_row_that_says_nothing_is_not_written(
+    folder: Path, kind: str, cells: dict[str, str]
+) -> None:
+    before = (folder / "readings.csv").read_bytes()
+    entry = _add(folder, kind, **cells)
+    assert not entry.is_written
+    assert entry.problems["rule"].to_list() == ["nothing-said"]
+    assert "such as a gravity" in entry.problems["hint"][0]
+    assert entry.rows == 0
+    assert (folder / "readings.csv").read_bytes() == before
+    assert not (folder / "tastings.csv").exists()

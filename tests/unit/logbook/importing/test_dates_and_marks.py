@@ -3,6 +3,8 @@
 from datetime import date
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pipeline.logbook.importing.dates import find_order, looks_like_day, read_day
 from pipeline.logbook.importing.decimal_marks import find_marks, settle_marks
@@ -86,10 +88,10 @@ def test_a_decimal_mark_is_proven_by_what_cannot_part_off_thousands(
     ("text", "decimal", "settled", "readings"),
     [
         ("1,360", ",", "1.360", ()),
-        ("1.360", ",", "1.360", ("1.360", "1360")),
-        ("1,360", ".", "1.360", ("1.360", "1360")),
+        ("1.360", ",", "1.360", ("1.36", "1360")),
+        ("1,360", ".", "1.360", ("1.36", "1360")),
         ("1.360", ".", "1.360", ()),
-        ("1.360", "mixed", "1.360", ("1.360", "1360")),
+        ("1.360", "mixed", "1.360", ("1.36", "1360")),
         ("1,5", ".", "1.5", ()),
         ("1.234,5", "", "1234.5", ()),
         ("1,234,567", ".", "1234567", ()),
@@ -101,6 +103,23 @@ def test_marks_are_settled_or_left_open(
 ) -> None:
     found = settle_marks(text, decimal)
     assert (found.text, found.readings) == (settled, readings)
+
+
+@given(
+    st.integers(1, 999),
+    st.integers(0, 999),
+    st.sampled_from(".,"),
+    st.sampled_from(["", ",", ".", "mixed"]),
+)
+def test_what_an_open_mark_may_be_is_not_asked_again(
+    whole: int, after: int, mark: str, decimal: str
+) -> None:
+    small, large = float(f"{whole}.{after:03}"), 1000 * whole + after
+    readings = settle_marks(f"{whole}{mark}{after:03} kg", decimal).readings
+    for reading, value in zip(readings, (small, large), strict=False):
+        again = settle_marks(reading, decimal)
+        assert again.readings == ()
+        assert float(again.text.removesuffix(" kg")) == value
 
 
 def test_what_is_no_number_stays_as_it_is() -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from unit.logbook.workbooks import write_workbook
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.importing import propose, read_mapping, write_mapping
@@ -88,7 +89,7 @@ def test_a_cell_is_stored_with_the_logbooks_decimal_mark_and_never_as_a_formula(
 
 
 def test_a_logbook_in_a_workbook_is_not_appended_to(tmp_path: Path) -> None:
-    (tmp_path / "logbook.xlsx").write_bytes(b"")
+    write_workbook(tmp_path / "logbook.xlsx", {"batches": [["batch_id", "started_on"]]})
     with pytest.raises(LogbookError, match="keeps its rows in a workbook"):
         read_contract_file(tmp_path, "batches")
 
@@ -96,3 +97,9 @@ def test_a_logbook_in_a_workbook_is_not_appended_to(tmp_path: Path) -> None:
 def test_a_sheets_name_becomes_a_file_name() -> None:
     assert safe_name("old.xlsx/My wines?") == "old.xlsx_My wines_"
     assert safe_name("..") == "sheet"
+    assert safe_name("../../etc/x.csv") == "_.._etc_x.csv"
+    long = [safe_name(f"{'ж' * 300}.xlsx/{sheet}") for sheet in ("one", "two")]
+    assert long[0] != long[1]
+    assert all(
+        len(f".{name}.0123456789abcdef.mapping.toml.99999.tmp".encode()) < 255 for name in long
+    )
