@@ -4,10 +4,13 @@ Results go to standard output, progress and refusals to standard error. Whatever
 import is imported when a call needs it, so that `--help` answers at once.
 """
 
+import io
+import os
 import sys
 
 from pipeline.calls.overview import overview
 from pipeline.errors import CannotSayError, HedgerowError
+from pipeline.show.terminal import in_one_line
 
 DONE, CANNOT_SAY, UNUSABLE = 0, 1, 2
 
@@ -26,6 +29,10 @@ def main(arguments: list[str] | None = None) -> int:
         Exit status: 0 done; 1 cannot say, or rows set aside under --strict; 2 unusable.
     """
     words = sys.argv[1:] if arguments is None else arguments
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal or a file that lacks a letter shows its number; nothing fails over it.
+            stream.reconfigure(errors="backslashreplace")
     if words in (["-h"], ["--help"]):
         sys.stdout.write(overview())
         return DONE
@@ -34,15 +41,45 @@ def main(arguments: list[str] | None = None) -> int:
     try:
         return run(words)
     except CannotSayError as refusal:
-        sys.stderr.write(f"Cannot say: {refusal}\n")
-        return CANNOT_SAY
+        return _refused(f"Cannot say: {refusal}", CANNOT_SAY)
     except HedgerowError as refusal:
-        sys.stderr.write(f"{refusal}\n")
-        return UNUSABLE
+        return _refused(str(refusal))
     except BrokenPipeError:
         # Somebody closed the pager; there is nobody left to tell.
-        sys.stderr.close()
+        _let_go_of_output()
         return DONE
+    except OSError as fault:
+        # What fails where nobody looked for it: a full disk, a folder that went away.
+        _let_go_of_output()
+        return _refused(_worded(fault))
+    except MemoryError:
+        return _refused(
+            "This needs more memory than the machine has left. Close other programs, or move "
+            "files that are no logbook out of the folder."
+        )
     except KeyboardInterrupt:
-        sys.stderr.write("Stopped. Nothing in the logbook was changed.\n")
-        return UNUSABLE
+        return _refused(
+            "Stopped. The logbook is whole: an entry is in it or is not, never half of one."
+        )
+
+
+def _refused(sentence: str, status: int = UNUSABLE) -> int:
+    sys.stderr.write(f"{in_one_line(sentence)}\n")
+    return status
+
+
+def _worded(fault: OSError) -> str:
+    what = f"{fault.filename} cannot be used" if fault.filename else "Something cannot be written"
+    return (
+        f"{what}: {fault.strerror or fault}. Look whether it is there, whether you may use it and "
+        "whether the disk has room, and try again."
+    )
+
+
+def _let_go_of_output() -> None:
+    """Drop what is still to be printed: the interpreter would try again, and fail, on leaving."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())

@@ -75,11 +75,13 @@ def write_calendar(path: Path, answer: Answer) -> None:
         If the file cannot be written.
     """
     from pipeline.errors import HedgerowError
+    from pipeline.files import written_whole
     from pipeline.show.words_sheet import calendar_file
 
     text = calendar_file(answer.data, answer.units)
     try:
-        path.write_bytes(text)
+        with written_whole(path) as fresh:
+            fresh.write_bytes(text)
     except OSError as fault:
         raise HedgerowError(
             f"The calendar cannot be written to {path}: {fault.strerror}. Name another file."

@@ -7,6 +7,7 @@ from typing import NoReturn
 import pipeline
 from pipeline.calls import COMMANDS
 from pipeline.calls.overview import overview
+from pipeline.show.terminal import in_one_line
 
 UNUSABLE = 2
 
@@ -15,7 +16,7 @@ class _Parser(argparse.ArgumentParser):
     """Refuses a wrong call in one sentence instead of a page of usage."""
 
     def error(self, message: str) -> NoReturn:
-        sys.stderr.write(f"hedgerow: {message}. See '{self.prog} --help'.\n")
+        sys.stderr.write(f"hedgerow: {in_one_line(message)}. See '{self.prog} --help'.\n")
         raise SystemExit(UNUSABLE)
 
 

@@ -10,17 +10,21 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from pipeline.calls import Command
+from pipeline.calls.outputs import spare_the_logbook
 from pipeline.calls.parser import build_parser
+from pipeline.errors import ChangedMeanwhileError
+from pipeline.show.terminal import in_one_line
 
 if TYPE_CHECKING:
     from pipeline.show.answer import Answer
 
 DONE, CANNOT_SAY = 0, 1
+_ATTEMPTS = 5
 
 
 def say(sentence: str) -> None:
     """Tell the person at the keyboard that something longer is going on."""
-    sys.stderr.write(f"… {sentence}\n")
+    sys.stderr.write(f"… {in_one_line(sentence)}\n")
 
 
 def run(words: Sequence[str]) -> int:
@@ -33,6 +37,7 @@ def run(words: Sequence[str]) -> int:
     """
     request = build_parser().parse_args(words)
     command: Command = request.call
+    spare_the_logbook(request)
     started = time.perf_counter()
     answer = _answer(command, request)
     if not command.text:
@@ -41,7 +46,9 @@ def run(words: Sequence[str]) -> int:
         answer.data["seconds"] = round(time.perf_counter() - started, 3)
     if request.json:
         data = _finite(answer.data)
-        sys.stdout.write(json.dumps(data, ensure_ascii=False, allow_nan=False) + "\n")
+        # Where the output has not every letter, JSON has a way to write each by its number.
+        is_plain = (sys.stdout.encoding or "").lower().replace("-", "") != "utf8"
+        sys.stdout.write(json.dumps(data, ensure_ascii=is_plain, allow_nan=False) + "\n")
     else:
         _find(command.text)(answer)
         if "explain" in answer.data:
@@ -52,6 +59,15 @@ def run(words: Sequence[str]) -> int:
 
 def _answer(command: Command, request: Namespace) -> "Answer":
     """Answer a call; if asked, with the way from the logbook to every number of the answer."""
+    for _ in range(_ATTEMPTS - 1):
+        try:
+            return _answer_once(command, request)
+        except ChangedMeanwhileError as change:
+            say(f"{change.what}; beginning again")
+    return _answer_once(command, request)
+
+
+def _answer_once(command: Command, request: Namespace) -> "Answer":
     answered = _find(command.answer)
     if not getattr(request, "explain", False):
         return answered(request, say)

@@ -1,5 +1,6 @@
 """Building the cellar: checked frames in, one DuckDB file out, swapped in with a rename."""
 
+import errno
 import hashlib
 import os
 import shutil
@@ -20,6 +21,7 @@ from pipeline.cellar.store import Cellar
 from pipeline.errors import LogbookError
 from pipeline.files import project_file
 from pipeline.logbook import read_logbook
+from pipeline.logbook.folder import logbook_paths
 
 FOLDER = ".hedgerow"
 FILE = "cellar.duckdb"
@@ -90,11 +92,18 @@ def fingerprint(folder: Path, today: date) -> str:
     digest.update(f"{pipeline.__version__} {today.isoformat()}".encode())
     program = [*project_file("sql").iterdir(), *project_file("data", "reference").glob("*.csv")]
     program += Path(pipeline.__file__).parent.rglob("*.py")
-    logbook = [path for path in folder.iterdir() if path.is_file()]
-    for path in sorted(program) + sorted(logbook):
-        stat = path.stat()
-        digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}\n".encode())
+    for path in sorted(program) + logbook_paths(folder):
+        digest.update(f"{path.name} {_state(path)}\n".encode(errors="surrogateescape"))
     return digest.hexdigest()
+
+
+def _state(path: Path) -> str:
+    """Return what changes whenever a file does; one that is gone may have been renamed over."""
+    try:
+        stat = path.stat()
+    except OSError:
+        return "gone"
+    return f"{stat.st_size} {stat.st_mtime_ns} {stat.st_ino}"
 
 
 def load_cellar(
@@ -128,6 +137,8 @@ def load_cellar(
     try:
         home.mkdir(exist_ok=True)
         with FileLock(home / "build.lock", timeout=LOCK_SECONDS):
+            if _clear(home):
+                say("clearing away what an earlier run left unfinished")
             mark = fingerprint(folder, day)
             cellar = Cellar(home / FILE)
             if cellar.fingerprint() != mark:
@@ -142,30 +153,48 @@ def load_cellar(
     except OSError as error:
         raise LogbookError(
             f"hedgerow keeps what it works out in {home}, and cannot write there: "
-            f"{error.strerror or error}. Give yourself write access, or copy the logbook."
+            f"{error.strerror or error}. Make room or give yourself write access, or copy the "
+            "logbook to where you may write."
         ) from error
 
 
 def _build(folder: Path, home: Path, mark: str, today: date) -> None:
     """Build beside the old file and rename over it: a reader sees the old cellar or the new."""
     sources = sources_of(read_logbook(folder, today=today))
-    for stale in home.glob(f"{FILE}.new-*"):
-        _remove(stale)
     fresh = home / f"{FILE}.new-{os.getpid()}"
-    connection = duckdb.connect(str(fresh), config={"memory_limit": WORKING_MEMORY})
     try:
-        run_sql(connection, sources)
-        write_comments(connection, sql_files())
-        connection.execute("create table built (fingerprint varchar)")
-        connection.execute("insert into built values (?)", [mark])
+        with _new_database(fresh) as connection:
+            run_sql(connection, sources)
+            write_comments(connection, sql_files())
+            connection.execute("create table built (fingerprint varchar)")
+            connection.execute("insert into built values (?)", [mark])
+        fresh.replace(home / FILE)
+    except (duckdb.IOException, duckdb.OutOfMemoryException, duckdb.FatalException) as error:
+        # The rest of the disk as well as the memory may be used up: DuckDB words both as its own.
+        raise OSError(errno.ENOSPC, f"the disk may be full ({_first_line(error)})") from error
     finally:
-        connection.close()
-    fresh.replace(home / FILE)
+        _clear(home)
 
 
-def _remove(stale: Path) -> None:
-    """Remove what an interrupted build left: the file, or the folder DuckDB went on in."""
-    if stale.is_dir():
-        shutil.rmtree(stale)
-    else:
-        stale.unlink()
+def _new_database(path: Path) -> duckdb.DuckDBPyConnection:
+    try:
+        return duckdb.connect(str(path), config={"memory_limit": WORKING_MEMORY})
+    except RuntimeError as error:
+        # The library takes text for a path, and a name may be bytes that are none.
+        raise LogbookError(
+            f"{path.parent.parent} has a letter in its path that is no text in UTF-8, and the "
+            "cellar cannot be built there. Rename that folder."
+        ) from error
+
+
+def _first_line(error: Exception) -> str:
+    return str(error).splitlines()[0][:200]
+
+
+def _clear(home: Path) -> bool:
+    """Remove what a build that was cut off left, and return whether there was any."""
+    stale = list(home.glob(f"{FILE}.new-*"))
+    for path in stale:
+        # A file, or the folder DuckDB went on in.
+        shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
+    return bool(stale)

@@ -1,18 +1,26 @@
 """Reading the cellar: whole tables as polars frames, one short read-only connection each."""
 
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import duckdb
 import polars as pl
 
-from pipeline.errors import UnknownNameError
+from pipeline.errors import ChangedMeanwhileError, UnknownNameError
 
 # The cellar reads its own file and nothing else, and no query can change that.
 LOCKED_IN: dict[str, str | bool | int | float | list[str]] = {
     "enable_external_access": "false",
     "lock_configuration": "true",
 }
+
+# Whatever else DuckDB says on reading a whole table, the file is damaged.
+_OUR_OWN_FAULT = (
+    duckdb.ProgrammingError,
+    duckdb.ConnectionException,
+    duckdb.OutOfMemoryException,
+)
 
 
 class Cellar:
@@ -28,13 +36,15 @@ class Cellar:
     def __init__(self, path: Path) -> None:
         self.path = path
         self._tables: dict[str, pl.DataFrame] = {}
+        self._built: str | None = None
 
     def fingerprint(self) -> str | None:
         """Return what this cellar was built from, or None if it is missing or unreadable."""
         if not self.path.exists():
             return None
         try:
-            return str(self._read("select fingerprint from built").item())
+            with self._opened() as connection:
+                return _fingerprint(connection)
         except duckdb.Error:
             # Made by another version, or damaged: it is derived, so it is simply built again.
             return None
@@ -93,5 +103,26 @@ class Cellar:
         return found.row(0, named=True)
 
     def _read(self, query: str) -> pl.DataFrame:
-        with duckdb.connect(str(self.path), read_only=True, config=LOCKED_IN) as connection:
-            return connection.sql(query).pl()
+        try:
+            with self._opened() as connection:
+                found = _fingerprint(connection)
+                if self._built not in (None, found):
+                    raise ChangedMeanwhileError("the logbook changed while it was being read")
+                self._built = found
+                return connection.sql(query).pl()
+        except _OUR_OWN_FAULT:
+            raise
+        except duckdb.Error as error:
+            # Nothing is lost with it: whoever calls next builds it anew.
+            with suppress(OSError):
+                self.path.unlink()
+            raise ChangedMeanwhileError(
+                f"{self.path} is damaged, and is built anew from the logbook"
+            ) from error
+
+    def _opened(self) -> duckdb.DuckDBPyConnection:
+        return duckdb.connect(str(self.path), read_only=True, config=LOCKED_IN)
+
+
+def _fingerprint(connection: duckdb.DuckDBPyConnection) -> str:
+    return str(connection.sql("select fingerprint from built").pl().item())

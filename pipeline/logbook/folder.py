@@ -4,6 +4,8 @@ from pathlib import Path
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.contract import FILES, REQUIRED_FILES
+from pipeline.logbook.limits import read_bounded
+from pipeline.logbook.settings import SETTINGS_FILE
 from pipeline.logbook.table import SourceTable, read_csv_table
 
 
@@ -32,7 +34,9 @@ def read_folder(folder: Path) -> dict[str, SourceTable]:
             f"with `hedgerow new {folder}`."
         )
     paths = _csv_paths(folder)
-    tables = {name: read_csv_table(_bytes(path), name, path.name) for name, path in paths.items()}
+    tables = {
+        name: read_csv_table(read_bounded(path), name, path.name) for name, path in paths.items()
+    }
     for name, table in _workbook_tables(folder).items():
         if name in tables:
             raise LogbookError(
@@ -71,16 +75,26 @@ def is_logbook(folder: Path) -> bool:
 
 
 def logbook_paths(folder: Path) -> list[Path]:
-    """Return the files that a logbook is read from, to see whether one has changed."""
-    found = [*_csv_paths(folder).values(), *_workbooks(folder), folder / "logbook.toml"]
-    return sorted(path for path in found if path.exists())
+    """Return what a logbook is read from, to see whether any of it has changed."""
+    return sorted(path for path in folder.iterdir() if is_read_from(path))
+
+
+def is_read_from(path: Path) -> bool:
+    """Return whether a logbook would be read from a file of this name in its folder."""
+    return _csv_name(path) is not None or path.name == SETTINGS_FILE or _is_workbook(path)
+
+
+def _csv_name(path: Path) -> str | None:
+    """Return which of the contract's files a path is, by its name alone."""
+    name = path.stem.lower()
+    return name if path.suffix.lower() == ".csv" and name in FILES else None
 
 
 def _csv_paths(folder: Path) -> dict[str, Path]:
     found: dict[str, Path] = {}
     for path in sorted(folder.iterdir()):
-        name = path.stem.lower()
-        if path.suffix.lower() != ".csv" or name not in FILES or not path.is_file():
+        name = _csv_name(path)
+        if name is None:
             continue
         if name in found:
             raise LogbookError(
@@ -92,8 +106,12 @@ def _csv_paths(folder: Path) -> dict[str, Path]:
 
 
 def _workbooks(folder: Path) -> list[Path]:
+    return [path for path in sorted(folder.iterdir()) if _is_workbook(path)]
+
+
+def _is_workbook(path: Path) -> bool:
     # A workbook that is open in a spreadsheet program has a lock file `~$…` beside it.
-    return [path for path in sorted(folder.glob("*.xlsx")) if not path.name.startswith(("~$", "."))]
+    return path.suffix == ".xlsx" and not path.name.startswith(("~$", "."))
 
 
 def _workbook_tables(folder: Path) -> dict[str, SourceTable]:
@@ -112,10 +130,3 @@ def _workbook_tables(folder: Path) -> dict[str, SourceTable]:
                 )
             tables[name] = table
     return tables
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise LogbookError(f"{path.name} cannot be opened: {error.strerror}.") from error

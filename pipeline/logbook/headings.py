@@ -6,11 +6,13 @@ from typing import NamedTuple
 from pipeline.errors import LogbookError
 from pipeline.logbook.contract import FILES, column_names
 from pipeline.logbook.decoding import readable
+from pipeline.logbook.limits import refuse_many_columns
 from pipeline.logbook.records import split_line, split_lines
 from pipeline.logbook.units import Unit, find_unit
 
 DELIMITERS = (",", ";", "\t")
 _SEPARATOR_LINE = re.compile(r'"?sep=(.)"?', re.IGNORECASE)
+_MOST_NAMED, _MOST_LETTERS = 20, 60  # in a sentence
 _HEADING_UNIT = re.compile(r"^(?P<name>.*?)\s*[(\[]\s*(?P<unit>[^)\]]+?)\s*[)\]]$")
 
 
@@ -29,7 +31,7 @@ def find_heading(text: str, name: str, file: str) -> tuple[int, str]:
     Raises
     ------
     LogbookError
-        If the file holds no line.
+        If the file holds no line, or more columns than any logbook.
     """
     at = 0
     for line in _first_lines(text):
@@ -40,6 +42,7 @@ def find_heading(text: str, name: str, file: str) -> tuple[int, str]:
                 break
             continue
         if line.strip():
+            refuse_many_columns(max(map(line.count, DELIMITERS)) + 1, file)
             return at, max(DELIMITERS, key=lambda mark: _known_columns(line, mark, name))
         at += 1
     raise LogbookError(
@@ -86,7 +89,7 @@ def read_headings(written: list[str], name: str, file: str) -> tuple[Heading, ..
     if missing:
         raise LogbookError(
             f"{file} must have the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}; "
-            f"its first line names {', '.join(h.written for h in headings) or 'none'}. "
+            f"its first line names {_listed(headings)}. "
             f"All of these are needed: {', '.join(required_columns(name))}."
         )
     twice = sorted({column for column in known if known.count(column) > 1})
@@ -96,6 +99,13 @@ def read_headings(written: list[str], name: str, file: str) -> tuple[Heading, ..
             "Rename or remove one of them."
         )
     return headings
+
+
+def _listed(headings: tuple[Heading, ...]) -> str:
+    """Return the headings of a file for a sentence, the first of them if they are many."""
+    shown = [heading.written[:_MOST_LETTERS] for heading in headings[:_MOST_NAMED]]
+    more = len(headings) - len(shown)
+    return (", ".join(shown) or "none") + (f" and {more} more" if more else "")
 
 
 def _without_empty_end(written: list[str]) -> list[str]:

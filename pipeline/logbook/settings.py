@@ -9,12 +9,16 @@ from typing import Any, Literal
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.dates import DateOrder
+from pipeline.logbook.limits import read_bounded
 from pipeline.logbook.numerals import Decimal
 from pipeline.logbook.problems import Fault, Problem
 from pipeline.logbook.quantity import Expects, Quantity, read_quantity
 from pipeline.logbook.units import Dimension
 
 SETTINGS_FILE = "logbook.toml"
+_MOST_BYTES = 20_000  # ten times a settings file with all its remarks
+_LONGEST_LINE = 500
+_MOST_SHOWN = 80  # letters
 Gallon = Literal["us", "imperial"]
 
 
@@ -131,16 +135,29 @@ def read_settings(folder: Path) -> tuple[Settings, list[Problem]]:
         changes how all rows are read, so none is guessed. All of them are named at once.
     """
     path = folder / SETTINGS_FILE
-    if not path.exists():
+    if not path.exists() and not path.is_symlink():
         return Settings(), []
+    return settings_from(_parsed(read_bounded(path, _MOST_BYTES)))
+
+
+def _parsed(data: bytes) -> dict[str, Any]:
+    """Return what the settings file says, as TOML understands it."""
     try:
-        given = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        text = data.decode("utf-8-sig")
+        if max(map(len, text.splitlines()), default=0) > _LONGEST_LINE:
+            # Names within names, or brackets within brackets, take the reader ages.
+            raise LogbookError(
+                f"{SETTINGS_FILE} has a line of more than {_LONGEST_LINE} letters, the most that "
+                "is read. Each line must be one setting."
+            )
+        return tomllib.loads(text)
+    except (RecursionError, ValueError) as error:
+        # TOMLDecodeError and UnicodeDecodeError are ValueErrors, and so is a number too long.
+        reason = "brackets within brackets" if isinstance(error, RecursionError) else error
         raise LogbookError(
-            f"{SETTINGS_FILE} cannot be read: {error}. Each line must be a name, an equals sign "
+            f"{SETTINGS_FILE} cannot be read: {reason}. Each line must be a name, an equals sign "
             'and a value, such as gallon = "us".'
         ) from error
-    return settings_from(given)
 
 
 def settings_from(given: dict[str, Any]) -> tuple[Settings, list[Problem]]:
@@ -161,12 +178,21 @@ def settings_from(given: dict[str, Any]) -> tuple[Settings, list[Problem]]:
         attribute, read = _READERS[name]
         result = read(value)
         if isinstance(result, Fault):
-            faults.append(f"{name} {result.message}, got {value!r}")
+            faults.append(f"{name} {result.message}, got {_shown(value)}")
         else:
             values[attribute] = result
     if faults:
         raise LogbookError(f"{SETTINGS_FILE} must be corrected: {'; '.join(faults)}.")
     return replace(Settings(), **values, counts=counts), problems
+
+
+def _shown(value: Any) -> str:
+    """Return a value for a sentence, its beginning if it is long."""
+    try:
+        text = repr(value)
+    except (RecursionError, ValueError):
+        return "something too long to show"
+    return text if len(text) <= _MOST_SHOWN else f"{text[:_MOST_SHOWN]}…"
 
 
 def _flat(given: dict[str, Any]) -> dict[str, Any]:
@@ -185,7 +211,9 @@ def _counts(given: Any) -> tuple[dict[str, float], list[str]]:
     for name, value in given.items():
         weight = _COUNT(value)
         if isinstance(weight, Fault):
-            faults.append(f'[counts] "{name}" must be a weight such as "0.44 g", got {value!r}')
+            faults.append(
+                f'[counts] "{name}" must be a weight such as "0.44 g", got {_shown(value)}'
+            )
         else:
             counts[" ".join(name.lower().split())] = weight
     return counts, faults
@@ -198,7 +226,7 @@ def _unknown_setting(name: str, value: Any) -> Problem:
         SETTINGS_FILE,
         None,
         name,
-        str(value),
+        value[:_MOST_SHOWN] if isinstance(value, str) else _shown(value),
         "unknown-setting",
         f"there is no setting '{name}', so it changes nothing",
         f"{close[0]}" if close else f"one of {', '.join(_READERS)}, [counts]",

@@ -13,6 +13,7 @@ import polars as pl
 
 from pipeline.logbook.decoding import DAMAGED, decode, readable
 from pipeline.logbook.headings import Heading, find_heading, read_headings, unique_names
+from pipeline.logbook.limits import refuse_long_lines
 from pipeline.logbook.lines import Lines
 from pipeline.logbook.plain import (
     Form,
@@ -112,8 +113,10 @@ def read_csv_table(data: bytes, name: str, file: str) -> SourceTable:
     Raises
     ------
     LogbookError
-        If the file is no text, is empty, or its heading lacks a required column or names one twice.
+        If the file is no text, is empty or holds more than any logbook, or its heading lacks a
+        required column or names one twice.
     """
+    refuse_long_lines(data, file)
     decoded = decode(data, file)
     heading_at, delimiter = find_heading(decoded.text, name, file)
     lines = Lines(data, decoded)

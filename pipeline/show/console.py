@@ -7,12 +7,14 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from pipeline.show.terminal import printable
+
 __all__ = ["escape", "out", "table"]
 
 
 def out(text: str = "") -> None:
     """Print a line; `[b]…[/b]` is bold where the terminal can. Escape what people typed."""
-    Console(highlight=False, soft_wrap=False).print(text)
+    Console(highlight=False, soft_wrap=False, emoji=False).print(printable(text))
 
 
 def table(
@@ -25,7 +27,7 @@ def table(
     grid = Table(box=box.SIMPLE_HEAD, title=title or None, title_justify="left", pad_edge=False)
     for heading in headings:
         is_text = heading in left or heading == headings[0]
-        grid.add_column(heading, justify="left" if is_text else "right", overflow="fold")
+        grid.add_column(printable(heading), justify="left" if is_text else "right", overflow="fold")
     for row in rows:
-        grid.add_row(*(escape(cell) for cell in row))
-    Console(highlight=False).print(grid)
+        grid.add_row(*(escape(printable(cell)) for cell in row))
+    Console(highlight=False, emoji=False).print(grid)

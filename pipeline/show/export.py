@@ -5,6 +5,7 @@ from pathlib import Path
 import polars as pl
 
 from pipeline.errors import LogbookError
+from pipeline.files import written_whole
 
 ENDINGS = (".csv", ".parquet", ".xlsx")
 # What begins with one of these is run as a formula by spreadsheet programs.
@@ -39,12 +40,10 @@ def write_table(frame: pl.DataFrame, path: Path, *, mark: bool = False) -> None:
             f"A table is written as {', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}; "
             f"'{path.name}' ends otherwise."
         )
-    fresh = path.with_name(f".{path.name}.new")
     try:
-        _write(frame, fresh, path.suffix.lower(), mark=mark)
-        fresh.replace(path)
+        with written_whole(path) as fresh:
+            _write(frame, fresh, path.suffix.lower(), mark=mark)
     except OSError as fault:
-        fresh.unlink(missing_ok=True)
         raise LogbookError(
             f"{path} cannot be written: {_reason(fault)}. Name another file."
         ) from fault

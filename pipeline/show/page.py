@@ -12,6 +12,7 @@ from pathlib import Path
 import altair as alt
 
 from pipeline.errors import HedgerowError
+from pipeline.files import written_whole
 from pipeline.show.listing import Listing
 from pipeline.show.palette import inked
 
@@ -200,10 +201,10 @@ def write_page(html: str, path: Path) -> None:
     HedgerowError
         If the file cannot be written.
     """
-    fresh = path.with_name(f".{path.name}.new")
     try:
-        fresh.write_text(html, encoding="utf-8")
-        fresh.replace(path)
+        with written_whole(path) as fresh:
+            # A name may hold a letter that no file can: it is written as a question mark.
+            fresh.write_text(html, encoding="utf-8", errors="replace")
     except OSError as fault:
         raise HedgerowError(
             f"The page cannot be written to {path}: {fault.strerror or fault}. Name another file."

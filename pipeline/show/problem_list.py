@@ -6,6 +6,7 @@ from pathlib import Path
 import polars as pl
 
 from pipeline.errors import LogbookError
+from pipeline.files import written_whole
 from pipeline.show.export import write_table
 
 COLUMNS = ("level", "file", "line", "column", "value", "message", "hint")
@@ -47,7 +48,8 @@ def write_list(problems: pl.DataFrame, path: Path) -> None:
         raise LogbookError(f"A list ends in .csv or .html; '{path.name}' does not.")
     try:
         if path.suffix == ".html":
-            path.write_text(_page(rows), encoding="utf-8")
+            with written_whole(path) as fresh:
+                fresh.write_text(_page(rows), encoding="utf-8")
         else:
             write_table(rows, path, mark=True)
     except OSError as error:

@@ -20,7 +20,7 @@ def _write(folder: Path, **files: str) -> Path:
 
 def test_files_come_in_the_contracts_order_whatever_their_case(tmp_path: Path) -> None:
     _write(tmp_path, Additions_csv=ADDITIONS, batches_csv=BATCHES, other_csv="x")
-    (tmp_path / "readings.csv").mkdir()
+    (tmp_path / "photos.csv").mkdir()
     tables = read_folder(tmp_path)
     assert [(name, table.file) for name, table in tables.items()] == [
         ("batches", "batches.csv"),
