@@ -18,6 +18,7 @@ LOCKED_IN: dict[str, str | bool | int | float | list[str]] = {
 # Whatever else DuckDB says on reading a whole table, the file is damaged.
 _OUR_OWN_FAULT = (
     duckdb.ProgrammingError,
+    duckdb.PermissionException,
     duckdb.ConnectionException,
     duckdb.OutOfMemoryException,
 )
