@@ -38,6 +38,7 @@ def run(words: Sequence[str]) -> int:
     request = build_parser().parse_args(words)
     command: Command = request.call
     spare_the_logbook(request)
+    _repair(request)
     started = time.perf_counter()
     answer = _answer(command, request)
     if not command.text:
@@ -55,6 +56,18 @@ def run(words: Sequence[str]) -> int:
             _find("pipeline.show.text_trace:explained")(answer)
     sys.stdout.flush()
     return CANNOT_SAY if answer.cannot_say or (request.strict and answer.set_aside) else DONE
+
+
+def _repair(request: Namespace) -> None:
+    """Finish or clear away what a call that was cut off has left, and say so."""
+    folder = getattr(request, "logbook", getattr(request, "into", None))
+    if folder is None or not folder.is_dir():
+        return
+    from pipeline.logbook.file_writing import repair
+
+    done = repair(folder)
+    if done is not None:
+        say(done)
 
 
 def _answer(command: Command, request: Namespace) -> "Answer":

@@ -21,7 +21,8 @@ from pipeline.cellar.store import Cellar
 from pipeline.errors import LogbookError
 from pipeline.files import project_file
 from pipeline.logbook import read_logbook
-from pipeline.logbook.folder import logbook_paths
+from pipeline.logbook.file_writing import repair
+from pipeline.logbook.folder import stock
 
 FOLDER = ".hedgerow"
 FILE = "cellar.duckdb"
@@ -92,18 +93,11 @@ def fingerprint(folder: Path, today: date) -> str:
     digest.update(f"{pipeline.__version__} {today.isoformat()}".encode())
     program = [*project_file("sql").iterdir(), *project_file("data", "reference").glob("*.csv")]
     program += Path(pipeline.__file__).parent.rglob("*.py")
-    for path in sorted(program) + logbook_paths(folder):
-        digest.update(f"{path.name} {_state(path)}\n".encode(errors="surrogateescape"))
-    return digest.hexdigest()
-
-
-def _state(path: Path) -> str:
-    """Return what changes whenever a file does; one that is gone may have been renamed over."""
-    try:
+    for path in sorted(program):
         stat = path.stat()
-    except OSError:
-        return "gone"
-    return f"{stat.st_size} {stat.st_mtime_ns} {stat.st_ino}"
+        digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}\n".encode())
+    digest.update(repr(stock(folder)).encode())
+    return digest.hexdigest()
 
 
 def load_cellar(
@@ -133,12 +127,14 @@ def load_cellar(
     if not folder.is_dir():
         # The reader words this refusal; without a folder there is nothing to take stock of.
         read_logbook(folder, today=day)
+    if (repaired := repair(folder)) is not None:
+        say(repaired)
     home = folder / FOLDER
     try:
         home.mkdir(exist_ok=True)
         with FileLock(home / "build.lock", timeout=LOCK_SECONDS):
             if _clear(home):
-                say("clearing away what an earlier run left unfinished")
+                say("what an earlier load left unfinished is cleared away")
             mark = fingerprint(folder, day)
             cellar = Cellar(home / FILE)
             if cellar.fingerprint() != mark:

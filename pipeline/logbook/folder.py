@@ -4,6 +4,7 @@ from pathlib import Path
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.contract import FILES, REQUIRED_FILES
+from pipeline.logbook.file_writing import FileState, file_state
 from pipeline.logbook.limits import read_bounded
 from pipeline.logbook.settings import SETTINGS_FILE
 from pipeline.logbook.table import SourceTable, read_csv_table
@@ -77,6 +78,11 @@ def is_logbook(folder: Path) -> bool:
 def logbook_paths(folder: Path) -> list[Path]:
     """Return what a logbook is read from, to see whether any of it has changed."""
     return sorted(path for path in folder.iterdir() if is_read_from(path))
+
+
+def stock(folder: Path) -> tuple[tuple[str, FileState | None], ...]:
+    """Return what changes whenever a file that a logbook is read from does."""
+    return tuple((path.name, file_state(path)) for path in logbook_paths(folder))
 
 
 def is_read_from(path: Path) -> bool:

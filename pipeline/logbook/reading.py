@@ -9,6 +9,7 @@ from pathlib import Path
 
 import polars as pl
 
+from pipeline.errors import LogbookError
 from pipeline.logbook.cells_shown import with_cells
 from pipeline.logbook.checked import CheckedLogbook
 from pipeline.logbook.checks_batches import batch_warnings
@@ -24,18 +25,20 @@ from pipeline.logbook.checks_references import (
 from pipeline.logbook.checks_rows import row_problems
 from pipeline.logbook.checks_sources import source_problems
 from pipeline.logbook.contract import GALLONS
-from pipeline.logbook.folder import read_folder
+from pipeline.logbook.file_writing import is_being_written, repair
+from pipeline.logbook.folder import read_folder, stock
 from pipeline.logbook.gallons import gallon_by_key, with_gallon
 from pipeline.logbook.loaded import Loaded
 from pipeline.logbook.outcome import sources, split_rows
 from pipeline.logbook.places import known_batches, places
-from pipeline.logbook.problems import all_problems, problem_frame
+from pipeline.logbook.problems import Problem, all_problems, problem_frame
 from pipeline.logbook.rows import TypedRows, read_rows
 from pipeline.logbook.schemas import bound_problems
 from pipeline.logbook.settings import Settings, read_settings
 from pipeline.logbook.table import SourceTable
 from pipeline.logbook.typed_contract import in_contract_form
 
+_ATTEMPTS = 5
 _DAY_COLUMN = {
     "batches": "started_on",
     "additions": "added_on",
@@ -67,10 +70,25 @@ def read_logbook(folder: Path, *, today: date | None = None) -> CheckedLogbook:
         a file that is no text, a setting that cannot be meant.
     """
     folder = Path(folder)
-    settings, setting_problems = read_settings(folder)
-    tables = read_folder(folder)
+    (settings, setting_problems), tables = _read_at_one_moment(folder)
     return check_tables(
         folder, tables, settings, problem_frame(setting_problems), today or date.today()
+    )
+
+
+def _read_at_one_moment(
+    folder: Path,
+) -> tuple[tuple[Settings, list[Problem]], dict[str, SourceTable]]:
+    """Read settings and files as they were at one moment: none old beside a new one."""
+    for _ in range(_ATTEMPTS):
+        repair(folder)
+        before = stock(folder) if folder.is_dir() else ()
+        found = read_settings(folder), read_folder(folder)
+        if stock(folder) == before and not is_being_written(folder):
+            return found
+    raise LogbookError(
+        f"the files in {folder} keep changing while they are read. Close them elsewhere, and try "
+        "again."
     )
 
 

@@ -1,14 +1,13 @@
 """The files a logbook needs before its first row: empty ones, its settings, its description."""
 
 import re
-import shutil
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
 from pipeline.logbook.appending import heading_line
 from pipeline.logbook.contract import REQUIRED_FILES
-from pipeline.logbook.file_writing import sole_writer
+from pipeline.logbook.file_writing import replace_file, sole_writer
 from pipeline.logbook.folder import files_there
 from pipeline.logbook.new import PACKAGE_FILE, write_new_logbook
 from pipeline.logbook.settings import SETTINGS_FILE, settings_from
@@ -46,13 +45,14 @@ def prepare_folder(folder: Path, said: Mapping[str, str]) -> None:
         write_new_logbook(Path(pattern) / "new")
         if not (folder / SETTINGS_FILE).exists():
             text = (Path(pattern) / "new" / SETTINGS_FILE).read_text(encoding="utf-8")
-            (folder / SETTINGS_FILE).write_text(_with_settings(text, said), encoding="utf-8")
+            replace_file(folder / SETTINGS_FILE, _with_settings(text, said).encode())
         if not (folder / PACKAGE_FILE).exists():
-            shutil.copy(Path(pattern) / "new" / PACKAGE_FILE, folder / PACKAGE_FILE)
+            package = (Path(pattern) / "new" / PACKAGE_FILE).read_bytes()
+            replace_file(folder / PACKAGE_FILE, package)
     there = files_there(folder)
     for name in REQUIRED_FILES:
         if name not in there:
-            (folder / f"{name}.csv").write_bytes(heading_line(name))
+            replace_file(folder / f"{name}.csv", heading_line(name))
 
 
 def _value(name: str, text: str) -> str | float:

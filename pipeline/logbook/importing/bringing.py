@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pipeline.errors import LogbookError
+from pipeline.logbook.file_writing import replace_file
 from pipeline.logbook.importing.columns import propose_columns
 from pipeline.logbook.importing.contract_files import read_contract_file, refuse_workbook
-from pipeline.logbook.importing.file_swap import replace_file
 from pipeline.logbook.importing.mapping_file import read_mapping, write_mapping
 from pipeline.logbook.importing.mappings_kept import (
     find_mapping,
@@ -25,6 +25,7 @@ from pipeline.logbook.importing.previews import Preview
 from pipeline.logbook.importing.proposing import Proposal, propose_sheet, read_sheets
 from pipeline.logbook.importing.sheet import Sheet
 from pipeline.logbook.importing.writing import Written, write, written_before
+from pipeline.logbook.limits import read_bounded
 from pipeline.logbook.settings import SETTINGS_FILE, read_settings
 
 # What a maker has said on the page, by the sheet's name and heading.
@@ -171,9 +172,10 @@ def _has_starts(sheet: Sheet, folder: Path, said: Said) -> bool:
 
 def _bytes(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        path.stat()
     except OSError as error:
         raise LogbookError(f"{path} cannot be opened: {error.strerror}. Check the name.") from error
+    return read_bounded(path)
 
 
 def _confirmed_codec(sheets: Sequence[Sheet], folder: Path) -> str:

@@ -12,6 +12,7 @@ from pipeline.logbook.contract import FILES, column_names
 from pipeline.logbook.decoding import Decoded, decode
 from pipeline.logbook.folder import files_there
 from pipeline.logbook.headings import contract_name, find_heading
+from pipeline.logbook.limits import read_bounded
 from pipeline.logbook.records import Record, records, split_line, split_lines
 
 _WORDS = frozenset({"text", "id", "name", "choice", "form", "yes_no", "faults", "day", "moment"})
@@ -21,11 +22,12 @@ _MOST_LINES = 20
 
 @dataclass
 class ContractFile:
-    """A file's bytes and how they are laid out."""
+    """A file's bytes and how they are laid out; `file` is what it is called in its folder."""
 
     name: str
     path: Path
     data: bytes
+    file: str
 
     def _layout(self) -> tuple[Decoded, list[str], int, str, list[str]]:
         decoded = decode(self.data, self.path.name)
@@ -138,10 +140,11 @@ def read_contract_file(folder: Path, name: str) -> ContractFile:
     """
     for path in sorted(folder.iterdir()):
         if path.name.lower() == f"{name}.csv":
-            return ContractFile(name, path.resolve(), path.read_bytes())
+            return ContractFile(name, path.resolve(), read_bounded(path), path.name)
     if name in files_there(folder):
         raise LogbookError(
             f"{folder} keeps its rows in a workbook, and rows are added to CSV files only. Save "
             "its sheets as CSV first, or import into a new folder."
         )
-    return ContractFile(name, folder / f"{name}.csv", heading_line(name))
+    file = f"{name}.csv"
+    return ContractFile(name, folder / file, heading_line(name), file)

@@ -11,24 +11,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from filelock import FileLock, Timeout
-
 from pipeline.errors import LogbookError
+from pipeline.logbook.file_writing import IMPORTS, replace_files, sole_writer
 from pipeline.logbook.importing.contract_files import ContractFile, read_contract_file
 from pipeline.logbook.importing.drafts import Draft
-from pipeline.logbook.importing.file_swap import replace_file
 from pipeline.logbook.importing.plan import DATED
 from pipeline.logbook.importing.previews import Preview
 from pipeline.logbook.importing.report import report_text
 from pipeline.logbook.settings import read_settings
 from pipeline.logbook.starting import prepare_folder
 
-FOLDER = "imports"
+FOLDER = IMPORTS
 # By file: the rows written, each with the row of the old sheet it came from.
 Memory = dict[str, list[dict]]
 _LONGEST_NAME = 45  # [letters] even of four bytes each they leave room for every ending
-_LOCK = ".logbook.lock"
-_LOCK_SECONDS = 30
 OUTCOMES = ("written", "already_there", "replaced", "contradicted", "changed_since")
 _KEYS = {
     "batches": ("batch_id",),
@@ -91,15 +87,13 @@ def write(preview: Preview, folder: Path) -> Written:
     folder = Path(folder)
     try:
         (folder / FOLDER).mkdir(parents=True, exist_ok=True)
-        with FileLock(folder / _LOCK, timeout=_LOCK_SECONDS):
-            return _write(preview, folder)
-    except Timeout as error:
-        raise LogbookError(
-            f"another program has been writing to {folder} for {_LOCK_SECONDS} seconds. Close it "
-            "and try again."
-        ) from error
     except OSError as error:
-        raise LogbookError(f"{folder} cannot be written to: {error.strerror}.") from error
+        raise LogbookError(
+            f"{folder} cannot be written to: {error.strerror or error}. Make room or give yourself "
+            "write access, and try again."
+        ) from error
+    with sole_writer(folder):
+        return _write(preview, folder)
 
 
 def _write(preview: Preview, folder: Path) -> Written:
@@ -110,7 +104,7 @@ def _write(preview: Preview, folder: Path) -> Written:
     before = _remembered(memory)
     sources = {draft.source for draft in preview.drafts}
     written = Written(report=folder / FOLDER / f"{name}.report.csv")
-    contents: dict[Path, bytes] = {}
+    contents: dict[str, bytes] = {}
     remembered: Memory = {}
     for file in DATED:
         drafts = [draft for draft in preview.drafts if draft.file == file]
@@ -121,11 +115,12 @@ def _write(preview: Preview, folder: Path) -> Written:
             again = [entry["row"] for entry in earlier if entry["source"] in sources]
             # What came from rows that are not in this sheet stays as it is.
             remembered[file] = gone + _added(source, drafts, again, written, decimal)
-            contents[source.path] = source.data
-    contents[written.report] = ("\ufeff" + report_text(preview)).encode()
-    contents[memory] = json.dumps(remembered, ensure_ascii=False, indent=1).encode()
-    for path, data in contents.items():
-        replace_file(path, data)
+            contents[source.file] = source.data
+    contents[f"{FOLDER}/{written.report.name}"] = ("\ufeff" + report_text(preview)).encode()
+    contents[f"{FOLDER}/{memory.name}"] = json.dumps(
+        remembered, ensure_ascii=False, indent=1
+    ).encode()
+    replace_files(folder, contents)
     return written
 
 

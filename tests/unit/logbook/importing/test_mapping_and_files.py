@@ -78,7 +78,7 @@ def test_rows_go_out_and_in_and_the_rest_keeps_its_bytes(tmp_path: Path) -> None
 
 
 def test_a_cell_is_stored_with_the_logbooks_decimal_mark_and_never_as_a_formula() -> None:
-    file = ContractFile("additions", Path("additions.csv"), b"batch_id,added_on\n")
+    file = ContractFile("additions", Path("additions.csv"), b"batch_id,added_on\n", "additions.csv")
     row = {"batch_id": "1.5", "amount": "1.5 kg", "notes": "=1+1", "cost": ".5"}
     assert file.as_stored(row, ",") == {
         "batch_id": "1.5",
