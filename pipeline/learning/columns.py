@@ -57,8 +57,12 @@ class Columns:
         scale : float
             What one step of this column is, so that columns of one group are comparable.
         """
-        column = np.asarray(values, dtype=float)[:, None] / scale
-        self.block(name, sparse.csr_array(column), [name], prior, group)
+        column = np.asarray(values, dtype=float) / scale
+        used = column != 0
+        places = np.zeros(int(used.sum()), dtype=np.int32)
+        starts = np.concatenate([[0], np.cumsum(used, dtype=np.int32)])
+        matrix = sparse.csr_array((column[used], places, starts), shape=(column.size, 1))
+        self.block(name, matrix, [name], prior, group)
 
     def block(
         self,
@@ -116,4 +120,16 @@ def indicator(labels: Sequence[str | None], vocabulary: Sequence[str]) -> sparse
 
 def scaled_rows(matrix: Any, by: np.ndarray) -> Any:
     """Return the matrix, dense or sparse, with each row multiplied by its own number."""
-    return sparse.diags_array(np.asarray(by, dtype=float)) @ matrix
+    by = np.asarray(by, dtype=float)
+    if not sparse.issparse(matrix):
+        return matrix * by[:, None]
+    # A product with a diagonal matrix says the same, ten times as slowly for a small logbook.
+    rows = sparse.csr_array(matrix)
+    scaled = rows.data * np.repeat(by, np.diff(rows.indptr))
+    return sparse.csr_array((scaled, rows.indices, rows.indptr), shape=rows.shape)
+
+
+def scaled_columns(matrix: Any, by: np.ndarray) -> sparse.csr_array:
+    """Return the sparse matrix with each column multiplied by its own number."""
+    rows = sparse.csr_array(matrix)
+    return sparse.csr_array((rows.data * by[rows.indices], rows.indices, rows.indptr), rows.shape)

@@ -143,13 +143,16 @@ def _summed_squares(
     cross: sparse.csr_array, first: np.ndarray, shares: np.ndarray, nodes: int
 ) -> np.ndarray:
     """Sum the outer products of the levels, each by its shares at the nodes from its first on."""
-    by_level = sparse.csr_array(cross.T)
+    by_level: Any = sparse.csr_array(cross.T)
+    if cross.shape[0] * cross.shape[1] <= MOST_DENSE:
+        by_level = by_level.toarray()
     order = np.argsort(first, kind="stable")
     edges = np.searchsorted(first[order], np.arange(nodes + 1))
     summed = np.zeros((nodes, cross.shape[0], cross.shape[0]))
     for u in np.unique(first):
         levels = order[edges[u] : edges[u + 1]]
-        rows = by_level[levels].toarray()
+        rows = by_level[levels]
+        rows = rows.toarray() if sparse.issparse(rows) else rows
         for step, share in enumerate(shares[levels].T):
             summed[u + step] += (rows * share[:, None]).T @ rows
     return summed

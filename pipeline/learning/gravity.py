@@ -13,7 +13,6 @@ import numpy as np
 import polars as pl
 from scipy import sparse
 
-from pipeline.learning.columns import scaled_rows
 from pipeline.learning.curved import CurvedFit, Fitting, fit_curve, thinned
 from pipeline.learning.ferment import Scalars, State, Supply, ferment, slopes
 from pipeline.learning.gravity_supply import read_supply, topped_before_last
@@ -68,6 +67,9 @@ class MustCurve:
         words = Words(model.fruits, model.yeasts, model.typical)
         self.columns = scalar_columns(words, musts)
         self.matrices = {name: columns.matrix() for name, columns in self.columns.items()}
+        self.stacked = sparse.csr_array(sparse.hstack(list(self.matrices.values()), format="csr"))
+        widths = [matrix.shape[1] for matrix in self.matrices.values()]
+        self.scalar_of = np.repeat(np.arange(len(widths)), widths)
         self.base = base_scalars(musts)
 
     @property
@@ -96,10 +98,8 @@ class MustCurve:
     def jacobian(self, along: dict[str, np.ndarray], rows: np.ndarray | None = None) -> np.ndarray:
         """Return the slope of an outcome along the coefficients from those along the scalars."""
         rows = np.arange(len(self.musts)) if rows is None else rows
-        parts = [
-            scaled_rows(matrix[rows], along[name][rows]) for name, matrix in self.matrices.items()
-        ]
-        return sparse.hstack(parts).toarray()
+        slopes = np.column_stack([along[name][rows] for name in self.matrices])
+        return np.asarray(self.stacked[rows].toarray() * slopes[:, self.scalar_of])
 
     def grouped(self) -> list[Grouped]:
         """Return the groups of the coefficients."""

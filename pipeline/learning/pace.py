@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
+from threadpoolctl import threadpool_limits
 
 from pipeline.learning.estimate import LEVEL
 from pipeline.learning.pooled import PooledRegressor
@@ -217,7 +218,11 @@ def fit_pace(batches: pl.DataFrame, readings: pl.DataFrame) -> Pace | None:
         if row["batch_id"] in curves
     ]
     together = pl.concat(falls) if falls else pl.DataFrame(schema=_FALLS)
-    return Pace(together) if together.height >= _FEWEST else None
+    if together.height < _FEWEST:
+        return None
+    # Small matrices: threads wait for each other longer than they compute.
+    with threadpool_limits(limits=1, user_api="blas"):
+        return Pace(together)
 
 
 def gravity_curves(readings: pl.DataFrame) -> dict[str, pl.DataFrame]:

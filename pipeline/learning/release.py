@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from scipy import sparse
 
-from pipeline.learning.columns import Columns, Prior
+from pipeline.learning.columns import Columns, Prior, scaled_rows
 from pipeline.learning.musts import FruitLines, Musts
 from pipeline.learning.spreads import Grouped
 
@@ -148,9 +148,9 @@ class ReleaseCurve:
         left = np.exp(-elapsed)
         slope = sparse.hstack(
             [
-                sparse.diags_array(1 - left) @ self.give,
-                sparse.diags_array(-hold * hold_slope) @ self.hold,
-                sparse.diags_array(give * left * elapsed * pace_slope) @ self.pace,
+                scaled_rows(self.give, 1 - left),
+                scaled_rows(self.hold, -hold * hold_slope),
+                scaled_rows(self.pace, give * left * elapsed * pace_slope),
             ]
         )
         return give * (1 - left) - hold, sparse.csr_array(slope)

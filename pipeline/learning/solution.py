@@ -50,8 +50,8 @@ def solve(gram: Gram, ratios: np.ndarray, eliminated_ratio: float = 1.0) -> Solu
     square[np.diag_indices_from(square)] += ratios
     scale = 1.0 / np.sqrt(np.maximum(np.diag(square), 1e-300))
     factor = _cholesky(square * np.outer(scale, scale))
-    half_inverse = linalg.solve_triangular(factor, np.diag(scale), lower=True, check_finite=False)
-    inverse = half_inverse.T @ half_inverse
+    half, _ = linalg.lapack.dpotri(factor, lower=1)
+    inverse = (half + np.tril(half, -1).T) * np.outer(scale, scale)
     coefficients = inverse @ right
     log_determinant += 2 * float(np.log(np.diag(factor)).sum() - np.log(scale).sum())
     residual = max(left_over - float(right @ coefficients), 1e-12 * max(gram.y_square, 1e-300))

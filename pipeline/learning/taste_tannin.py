@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy import sparse
 
-from pipeline.learning.columns import Columns, Prior
+from pipeline.learning.columns import Columns, Prior, scaled_columns, scaled_rows
 from pipeline.learning.taste_inputs import PULP_SHARE, USUAL_LOAD, TasteInputs
 
 # As the trade expects it: common practice, no source.
@@ -50,7 +50,7 @@ class Tannin:
     def fruit_share(self) -> sparse.csr_array:
         """Return each fruit's share of the tannin from fruit, (n, fruits + 1)."""
         total = np.asarray(self.of_fruit.sum(axis=1)).ravel()
-        return sparse.csr_array(sparse.diags_array(1.0 / np.maximum(total, 1e-9)) @ self.of_fruit)
+        return sparse.csr_array(scaled_rows(self.of_fruit, 1.0 / np.maximum(total, 1e-9)))
 
 
 def tannin(inputs: TasteInputs, shape: Shape) -> Tannin:
@@ -60,10 +60,9 @@ def tannin(inputs: TasteInputs, shape: Shape) -> Tannin:
     drawn = pulp + (1 - pulp) * number["skins"]
     drawn = drawn * (1 - np.exp2(-number["halvings"] * np.exp(shape.days)))
     drawn = drawn * (1 + (CRUSHED + shape.crushed) * number["crushed"])
-    rows = sparse.diags_array(number["load"] / USUAL_LOAD * drawn)
-    of_fruit = sparse.csr_array(rows @ inputs.tannic)
+    of_fruit = scaled_rows(inputs.tannic, number["load"] / USUAL_LOAD * drawn)
     if shape.fruit is not None:
-        of_fruit = sparse.csr_array(of_fruit @ sparse.diags_array(np.exp(shape.fruit)))
+        of_fruit = scaled_columns(of_fruit, np.exp(shape.fruit))
     total = np.asarray(of_fruit.sum(axis=1)).ravel()
     total = total + POWDER * np.exp(shape.powder) * number["tannin_added"]
     half = HALF_GRIP * np.exp(shape.half)
@@ -87,7 +86,7 @@ def bend_columns(
         columns.line(f"bend {name}", column, Prior(DEPARTURES[name]))
         here += column * value
     found = tannin(inputs, shape)
-    block = sparse.csr_array(sparse.diags_array(slope * found.steepness) @ found.of_fruit)
+    block = scaled_rows(found.of_fruit, slope * found.steepness)
     columns.block("bend fruit", block, [*fruits, "?"], FRUITS)
     if shape.fruit is not None:
         here += block @ shape.fruit

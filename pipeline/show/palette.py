@@ -83,7 +83,8 @@ def inked(chart: alt.LayerChart, is_dark: bool) -> dict:
         Whether it stands on the dark background.
     """
     ink = INK_DARK if is_dark else INK_LIGHT
-    spec = chart.to_dict()
+    # The tests hold each plot against the schema; doing so on every page would only take time.
+    spec = chart.to_dict(validate=False)
     config = spec.setdefault("config", {})
     for part, names in (
         ("axis", ("labelColor", "titleColor")),

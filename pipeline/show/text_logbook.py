@@ -122,16 +122,16 @@ def _row(problem: dict, raw: "dict[str, pl.DataFrame]") -> str:
     column = problem["column"]
     if frame is None or column not in frame.columns or not problem["line"]:
         return f"[b]\\[{escape(problem['value'])}][/b]" if problem["value"] else ""
-    found = frame.filter(frame["line"] == problem["line"])
-    if found.is_empty():
+    row = frame["line"].index_of(problem["line"])
+    if row is None:
         return ""
     names = [name for name in frame.columns if name not in ("line", "is_set_aside")]
     at = names.index(column)
     start = max(at - _NEIGHBOURS, 0)
     shown = names[start : at + _NEIGHBOURS + 1]
-    cells = [_cell(found[name].item(0), name == column) for name in shown]
+    cells = [_cell(frame[name][row], name == column) for name in shown]
     if start > 0:
-        cells.insert(0, _cell(found[names[0]].item(0), False))
+        cells.insert(0, _cell(frame[names[0]][row], False))
     return " | ".join(cells)
 
 
