@@ -10,13 +10,9 @@ from pipeline.show.terminal import printable
 __all__ = ["escape", "out", "table"]
 
 
-# Made once, since it asks the terminal what it can; it writes to whatever stdout is by then.
-_CONSOLE = Console(highlight=False, emoji=False)
-
-
 def out(text: str = "") -> None:
     """Print a line; `[b]…[/b]` is bold where the terminal can. Escape what people typed."""
-    _CONSOLE.print(printable(text))
+    Console(highlight=False, soft_wrap=False, emoji=False).print(printable(text))
 
 
 def table(
@@ -36,4 +32,4 @@ def table(
         grid.add_column(printable(heading), justify="left" if is_text else "right", overflow="fold")
     for row in rows:
         grid.add_row(*(escape(printable(cell)) for cell in row))
-    _CONSOLE.print(grid)
+    Console(highlight=False, emoji=False).print(grid)
