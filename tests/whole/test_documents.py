@@ -11,7 +11,10 @@ from pipeline.cli import main
 from pipeline.errors import UnknownNameError
 
 ROOT = Path(__file__).parents[2]
-DOCUMENTS = ("README.md", "DEVELOPERS.md", "pipeline/METHODS.md", "data/reference/PROVENANCE.md")
+DOCUMENTS = (
+    *("README.md", "DEVELOPERS.md", "pipeline/METHODS.md"),
+    *("data/reference/PROVENANCE.md", "sql/TABLES.md"),
+)
 NUMBER = r"\d+(?:\.\d+)?"
 
 

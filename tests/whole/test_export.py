@@ -4,8 +4,10 @@ import json
 import shutil
 from pathlib import Path
 
+import duckdb
 import polars as pl
 import pytest
+from python_calamine import CalamineWorkbook
 
 from pipeline.cellar import load_cellar
 from pipeline.cli import main
@@ -41,6 +43,25 @@ def test_every_table_is_written(logbook, tmp_path, capsys, ending):
         }
         if ending == "parquet":
             assert pl.read_parquet(path).equals(cellar.table(table))
+
+
+def test_another_program_reads_the_same_types_and_numbers(logbook, tmp_path):
+    batches = load_cellar(logbook).table("batches")
+    for ending in ("csv", "parquet"):
+        path = tmp_path / f"batches.{ending}"
+        assert main(["export", str(logbook), "batches", "-o", str(path), "--mark"]) == 0
+        read = duckdb.sql(f"from '{path}'").pl()
+        assert read.columns == batches.columns
+        assert read.schema["original_gravity"] == pl.Float64
+        assert read.schema["started_on"] == pl.Date
+        assert read["original_gravity"].to_list() == batches["original_gravity"].to_list()
+        assert read["name"].to_list() == batches["name"].to_list()
+    path = tmp_path / "batches.xlsx"
+    assert main(["export", str(logbook), "batches", "-o", str(path)]) == 0
+    head, *rows = CalamineWorkbook.from_path(path).get_sheet_by_index(0).to_python()
+    place = head.index("original_gravity")
+    assert head == batches.columns
+    assert [row[place] for row in rows] == pytest.approx(batches["original_gravity"].to_list())
 
 
 def test_a_batch_called_like_a_formula_runs_nowhere(logbook, tmp_path):

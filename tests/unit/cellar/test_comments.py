@@ -1,8 +1,11 @@
 """The cellar explains itself to whoever opens it with another program."""
 
+import re
+
 import duckdb
 import polars as pl
 import pytest
+from reference.cellar_page import PAGE, page
 
 from pipeline.cellar import load_cellar
 from pipeline.cellar.build import sql_files
@@ -69,3 +72,12 @@ def test_the_head_of_a_sql_file_is_its_tables_sentence(tmp_path):
     path = tmp_path / "310_wines.sql"
     path.write_text("-- wines: one row per wine,\n-- as bottled.\nselect 1\n-- not this\n")
     assert table_comment(path) == "one row per wine, as bottled."
+
+
+def test_the_page_on_the_tables_is_in_step_and_its_queries_run(opened):
+    text = PAGE.read_text(encoding="utf-8")
+    assert text == page(), "run: python tests/reference/cellar_page.py"
+    (queries,) = re.findall(r"^```sql\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+    comments, shares = (opened.sql(query) for query in queries.split(";\n")[:2])
+    assert ("fruit_load_kg_l", "Fruit for each litre of target. [kg/L]") in comments.fetchall()
+    assert shares.columns == ["recipe", "avg(finished_fraction)"]
