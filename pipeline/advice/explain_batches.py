@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import polars as pl
 
@@ -89,6 +90,12 @@ def _agrees(step: Step, number: Number) -> bool:
     return step.value is not None and is_one(step.value, number.single)
 
 
+def _alone(number: Number, of: str, measure: str, **how: Any) -> list[Step]:
+    """Return the one step that leads to a number; what is not said is plain arithmetic."""
+    said = {"unit": "", "source": ARITHMETIC, **how}
+    return [number.as_answer(Step(of=of, measure=measure, value=number.single, **said))]
+
+
 def repeats(asked: Asked, number: Number) -> list[Step]:
     """Trace how far batches of one recipe lie apart: which of them there are."""
     measure = number.said("measure")
@@ -97,33 +104,30 @@ def repeats(asked: Asked, number: Number) -> list[Step]:
         return []
     known = asked.cellar.table("batches").drop_nulls(["recipe", column])
     often = known.filter(pl.len().over("recipe") > 1)["batch_id"].to_list()
-    step = Step(
-        of="repeats of a recipe",
-        measure=column,
-        value=number.single,
+    return _alone(
+        number,
+        "repeats of a recipe",
+        column,
         unit=unit_of(column),
         how="spread",
         by="advice.compare",
-        source=ARITHMETIC,
         rests_on={"batches": len(often), "closest": [], "all": often},
     )
-    return [number.as_answer(step)]
 
 
 def count(asked: Asked, number: Number) -> list[Step]:
     """Trace a count of batches: those with this fruit, or by this yeast."""
     of, batches = batches_with(asked, number)
-    step = Step(
-        of=of,
-        measure="batches",
-        value=number.single,
+    step = _alone(
+        number,
+        of,
+        "batches",
         unit="batches",
         how="count",
         by="sql/470_batches.sql",
-        source=ARITHMETIC,
         rests_on={"batches": len(batches), "closest": [], "all": batches},
     )
-    return [number.as_answer(step)] if len(batches) == number.single else []
+    return step if len(batches) == number.single else []
 
 
 def batches_with(asked: Asked, number: Number) -> tuple[str, list[str]]:
@@ -153,59 +157,51 @@ def edited(asked: Asked, number: Number) -> list[Step]:
     line, field = number.said("line"), str(number.said("field"))
     must = asked.trace("", is_planned=True).must
     cells = [] if line is None else [must.cell("recipes", line, field)]
-    step = Step(
-        of=" ".join(str(word) for word in (number.said("ingredient"), field) if word),
-        measure="changed to",
-        value=number.single,
-        unit="",
+    return _alone(
+        number,
+        " ".join(str(word) for word in (number.said("ingredient"), field) if word),
+        "changed to",
         how="chosen",
         by="advice.suggest",
-        source=ARITHMETIC,
         cells=cells,
     )
-    return [number.as_answer(step)]
 
 
 def chance(_: Asked, number: Number) -> list[Step]:
     """Trace the chance that all changes together are for the better."""
-    step = Step(
-        of=str(number.said("recipe")),
-        measure="chance that it is better so",
-        value=number.single,
+    return _alone(
+        number,
+        str(number.said("recipe")),
+        "chance that it is better so",
         unit="chance 0–1",
         how="chance",
         by="advice.suggest",
         source=f"{forecasts.METHODS}: Student's t",
         uses=("change of score",),
     )
-    return [number.as_answer(step)]
 
 
 def limit(_: Asked, number: Number) -> list[Step]:
     """Trace a limit: what the suggested recipe is expected to show, between the ends held to."""
     measure = str(number.said("measure"))
-    step = Step(
-        of=measure,
-        measure="expected of the recipe as suggested",
-        value=number.single,
-        unit="",
+    return _alone(
+        number,
+        measure,
+        "expected of the recipe as suggested",
         how="chosen",
         by="advice.suggest",
         source=forecasts.METHODS,
         uses=(f"after.{measure}",),
     )
-    return [number.as_answer(step)]
 
 
 def vessel(_: Asked, number: Number) -> list[Step]:
     """Trace the smallest vessel: the must as suggested, its fruit, and room for foam."""
-    step = Step(
-        of=str(number.said("recipe")),
-        measure="smallest vessel",
-        value=number.single,
+    return _alone(
+        number,
+        str(number.said("recipe")),
+        "smallest vessel",
         unit="L",
         how="chosen",
         by="enology.fruit.vessel_for",
-        source=ARITHMETIC,
     )
-    return [number.as_answer(step)]

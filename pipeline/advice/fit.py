@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-import os
+from contextlib import suppress
 from typing import Any
 
 from pipeline.cellar import Cellar
+from pipeline.files import written_whole
 from pipeline.learning import Models
 from pipeline.learning.heldout import Errors, HeldOut, held_out
 from pipeline.learning.heldout_splits import evenly_by_recipe
@@ -77,14 +78,10 @@ def _kept(cellar: Cellar) -> dict[str, Any] | None:
 def _keep(cellar: Cellar, answer: dict[str, Any]) -> None:
     """Keep a trial beside the cellar: it takes seconds, and several answers rest on it."""
     home = cellar.path.parent
-    fresh = home / f"{FILE}.new-{os.getpid()}"
     content = {"fingerprint": cellar.fingerprint(), "answer": answer}
-    try:
+    # Where it cannot be written nothing is lost: it is tried again next time.
+    with suppress(OSError), written_whole(home / FILE) as fresh:
         fresh.write_text(json.dumps(content), encoding="utf-8")
-        fresh.replace(home / FILE)
-    except OSError:
-        # Nothing is lost: it is tried again next time.
-        fresh.unlink(missing_ok=True)
 
 
 def _model(found: HeldOut, variance: dict[str, float]) -> dict[str, Any]:

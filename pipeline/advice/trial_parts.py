@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from pipeline.advice.edits import Edit
+from pipeline.advice.reasons import as_change
 from pipeline.advice.trial_plan import Split
 from pipeline.advice.trial_weigh import Choice, Weighed, also_taught
 
@@ -18,21 +18,9 @@ def arms_of(split: Split) -> list[dict[str, Any]]:
     """Return both arms with what each sets beside the recipe."""
     edits = (split.base, split.other)
     return [
-        {"name": name, "changes": [_change(edit) for edit in arm]}
+        {"name": name, "changes": [as_change(edit) for edit in arm]}
         for name, arm in zip(names_of(split), edits, strict=True)
     ]
-
-
-def _change(edit: Edit) -> dict[str, Any]:
-    return {
-        "line": edit.line,
-        "kind": edit.kind,
-        "ingredient": edit.ingredient,
-        "field": edit.field,
-        "from": edit.before,
-        "to": edit.after,
-        "to_si": edit.after_si,
-    }
 
 
 def learns(choice: Choice, chosen: Weighed, tasters: int) -> list[dict[str, Any]]:

@@ -52,9 +52,7 @@ def sulphite_in_one_dose(loaded: Loaded) -> pl.DataFrame:
 def sulphite_in_total(loaded: Loaded) -> pl.DataFrame:
     """Find batches whose sulphite doses add up to more than the usual legal total."""
     ceiling = limit("total so2 us")
-    dose = _doses(loaded, "sulphite").with_columns(
-        total=(1e3 * pl.col("dose_g_l") * pl.col("active")).cum_sum().over("batch_id")
-    )
+    dose = _running_total(loaded, "sulphite")
     return loaded.warn(
         _first_over(dose, ceiling.value),
         "additions",
@@ -69,6 +67,13 @@ def sulphite_in_total(loaded: Loaded) -> pl.DataFrame:
     )
 
 
+def _running_total(loaded: Loaded, kind: str) -> pl.DataFrame:
+    """Return the doses of a kind with the mg/L of what works in it, so far, as `total`."""
+    return _doses(loaded, kind).with_columns(
+        total=(1e3 * pl.col("dose_g_l") * pl.col("active")).cum_sum().over("batch_id")
+    )
+
+
 def _first_over(dose: pl.DataFrame, ceiling: float) -> pl.DataFrame:
     """Keep the dose of each batch that first takes the running `total` over the ceiling."""
     return dose.filter(pl.col("total") > ceiling).unique(
@@ -79,9 +84,7 @@ def _first_over(dose: pl.DataFrame, ceiling: float) -> pl.DataFrame:
 def sorbate_in_total(loaded: Loaded) -> pl.DataFrame:
     """Find batches with more sorbate than the usual ceiling: more does not help."""
     ceiling = limit("sorbic acid oiv")
-    dose = _doses(loaded, "sorbate").with_columns(
-        total=(1e3 * pl.col("dose_g_l") * pl.col("active")).cum_sum().over("batch_id")
-    )
+    dose = _running_total(loaded, "sorbate")
     return loaded.warn(
         _first_over(dose, ceiling.value),
         "additions",
