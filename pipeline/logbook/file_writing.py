@@ -22,7 +22,9 @@ FileState = tuple[int, int, int]
 IMPORTS = "imports"  # the folder in a logbook where imports keep what they know
 _JOURNAL = ".logbook.journal"
 _LOCK = ".logbook.lock"
-_LOCK_SECONDS = 30
+_GATE = ".logbook.gate"
+_LOCK_SECONDS = 120
+_BETWEEN_TRIES = 0.01  # [s]
 _BESIDE = re.compile(r"\.hedgerow-[0-9]+-[0-9]+\.tmp")
 
 
@@ -36,7 +38,7 @@ def sole_writer(folder: Path) -> Iterator[None]:
         If another one keeps writing, or the folder cannot be written to.
     """
     try:
-        with FileLock(folder / _LOCK, timeout=_LOCK_SECONDS):
+        with _in_turn(folder):
             _finish(folder)
             yield
     except Timeout as error:
@@ -49,6 +51,22 @@ def sole_writer(folder: Path) -> Iterator[None]:
             f"{folder} cannot be written to: {error.strerror or error}. Make room or give yourself "
             "write access, and try again."
         ) from error
+
+
+@contextmanager
+def _in_turn(folder: Path) -> Iterator[None]:
+    """Wait for the lock behind a gate that lets one waiter through.
+
+    A lock alone goes to whoever asks at the right moment, and that is most often the one that has
+    just let go of it: among several who write again and again, somebody would wait for ever.
+    """
+    lock = FileLock(folder / _LOCK, timeout=_LOCK_SECONDS)
+    with FileLock(folder / _GATE, timeout=_LOCK_SECONDS):
+        lock.acquire(poll_interval=_BETWEEN_TRIES)
+    try:
+        yield
+    finally:
+        lock.release()
 
 
 def is_being_written(folder: Path) -> bool:

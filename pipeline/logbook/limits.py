@@ -12,8 +12,9 @@ from pipeline.errors import LogbookError
 MOST_BYTES = 1_000_000_000  # of one file: twenty million readings
 LONGEST_LINE = 200_000  # [bytes] a hundred pages of notes in one row
 MOST_COLUMNS = 1_000
-MOST_UNPACKED = 400_000_000  # [bytes] a workbook is packed, and a small file can hold very much
-MOST_SHEET_CELLS = 20_000_000  # of one sheet, blank ones between filled ones among them
+MOST_UNPACKED = 200_000_000  # [bytes] a workbook is packed, and a small file can hold very much
+MOST_PARTS = 2_000  # of a packed workbook: sheets, pictures, settings
+MOST_SHEET_CELLS = 5_000_000  # of one sheet, blank ones between filled ones among them
 _MEGABYTE = 1_000_000
 
 
@@ -99,6 +100,6 @@ def refuse_many_columns(columns: int, name: str) -> None:
     """
     if columns > MOST_COLUMNS:
         raise LogbookError(
-            f"{name} has {columns} columns in its first line, and at most {MOST_COLUMNS} are read. "
-            "Remove those you do not need."
+            f"{name} has {columns} columns in its first lines, and at most {MOST_COLUMNS} are "
+            "read. Remove those you do not need."
         )

@@ -7,6 +7,7 @@ read exactly as CSV is: a cell that the spreadsheet made a date of stays a date,
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
+from xml.etree.ElementTree import ParseError
 
 from python_calamine import CalamineError, CalamineWorkbook, load_workbook
 
@@ -14,8 +15,13 @@ from pipeline.errors import LogbookError
 from pipeline.logbook.contract import FILES
 from pipeline.logbook.decoding import DAMAGED
 from pipeline.logbook.headings import read_headings, unique_names
+from pipeline.logbook.limits import LONGEST_LINE
 from pipeline.logbook.table import Ragged, SourceTable, cell_frame
 from pipeline.logbook.workbook_errors import error_cells
+from pipeline.logbook.workbook_parts import looked_through, unreadable
+
+# What the readers of a workbook say of one that is damaged, or only made to look like one.
+CANNOT_BE_READ = (CalamineError, OSError, ValueError, KeyError, OverflowError, ParseError)
 
 
 def read_workbook(path: Path) -> dict[str, SourceTable]:
@@ -26,11 +32,15 @@ def read_workbook(path: Path) -> dict[str, SourceTable]:
     LogbookError
         If the file is no workbook, or a sheet lacks a required column.
     """
-    workbook = _opened(path)
-    return {
-        name: _sheet_table(workbook, path, sheet, name)
-        for name, sheet in _sheets_of(workbook).items()
-    }
+    with looked_through(path, path.name) as copy:
+        workbook = _opened(copy, path.name)
+        try:
+            return {
+                name: _sheet_table(workbook, copy, sheet, (name, path.name))
+                for name, sheet in _sheets_of(workbook).items()
+            }
+        except CANNOT_BE_READ as error:
+            raise unreadable(path.name, error) from error
 
 
 def sheets_there(path: Path) -> list[str]:
@@ -41,17 +51,15 @@ def sheets_there(path: Path) -> list[str]:
     LogbookError
         If the file is no workbook.
     """
-    return list(_sheets_of(_opened(path)))
+    with looked_through(path, path.name) as copy:
+        return list(_sheets_of(_opened(copy, path.name)))
 
 
-def _opened(path: Path) -> CalamineWorkbook:
+def _opened(copy: Path, file: str) -> CalamineWorkbook:
     try:
-        return load_workbook(path)
-    except (CalamineError, OSError, ValueError) as error:
-        raise LogbookError(
-            f"{path.name} cannot be read as a workbook ({error}). Save it again as .xlsx, or save "
-            "each sheet as CSV."
-        ) from error
+        return load_workbook(copy)
+    except CANNOT_BE_READ as error:
+        raise unreadable(file, error) from error
 
 
 def _sheets_of(workbook: CalamineWorkbook) -> dict[str, str]:
@@ -63,9 +71,13 @@ def _plain(sheet: str) -> str:
     return sheet.strip().lower().removesuffix(".csv")
 
 
-def _sheet_table(workbook: CalamineWorkbook, path: Path, sheet: str, name: str) -> SourceTable:
-    file = f"{path.name}/{sheet}"
-    rows = sheet_rows(workbook, sheet, error_cells(path, sheet))
+def _sheet_table(
+    workbook: CalamineWorkbook, copy: Path, sheet: str, called: tuple[str, str]
+) -> SourceTable:
+    """Read one sheet; `called` is the contract's name of it and the workbook's own."""
+    name, workbook_file = called
+    file = f"{workbook_file}/{sheet}"
+    rows = sheet_rows(workbook, sheet, error_cells(copy, sheet))
     filled = [(line, row) for line, row in rows if any(cell.strip() for cell in row)]
     if not filled:
         raise LogbookError(f"{file} is empty. Its first row must name the columns.")
@@ -94,6 +106,8 @@ def sheet_rows(
 ) -> list[tuple[int, tuple[str, ...]]]:
     """Return a sheet's rows as text with their row numbers, all equally wide."""
     values = workbook.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
+    if any(isinstance(value, str) and len(value) > LONGEST_LINE for row in values for value in row):
+        raise ValueError(f"a cell of {sheet} is longer than {LONGEST_LINE // 1000} kB")
     return [
         (line, tuple(errors.get((line, at)) or cell_text(value) for at, value in enumerate(row)))
         for line, row in enumerate(values, start=1)

@@ -18,6 +18,13 @@ def said_delimiter(lines: list[str]) -> tuple[int, str | None]:
     return 0, None
 
 
+def most_cells(lines: list[str]) -> int:
+    """Return the most cells that a line near the top has, whatever stands between them."""
+    return max(
+        (line.count(mark) + 1 for line in lines[:_LOOKED_AT] for mark in DELIMITERS), default=0
+    )
+
+
 def find_delimiter(lines: list[str]) -> str:
     """Return the delimiter under which most headings are known and most lines agree.
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.decoding import Decoded, decode
-from pipeline.logbook.importing.delimiting import find_delimiter, said_delimiter
+from pipeline.logbook.importing.delimiting import find_delimiter, most_cells, said_delimiter
 from pipeline.logbook.importing.finding_headings import (
     HeadingPlace,
     Line,
@@ -21,6 +21,7 @@ from pipeline.logbook.importing.finding_headings import (
 from pipeline.logbook.importing.row_faults import FAULTS, row_fault
 from pipeline.logbook.importing.turning import turn
 from pipeline.logbook.importing.vocabulary import plain
+from pipeline.logbook.limits import MOST_COLUMNS, refuse_long_lines, refuse_many_columns
 from pipeline.logbook.records import QUOTE, Record, records, split_lines
 
 _SAMPLES = 3
@@ -113,10 +114,12 @@ def read_sheet(data: bytes, name: str, codec: str | None = None) -> Sheet:
     Raises
     ------
     LogbookError
-        If the file is no text, is empty, or is not in that encoding.
+        If the file is no text, is empty, is not in that encoding, or holds more than any notes.
     """
+    refuse_long_lines(data, name)
     decoded = decode(data, name) if codec is None else _decoded_as(data, name, codec)
     lines = split_lines(decoded.text)
+    refuse_many_columns(most_cells(lines), name)
     start, said = said_delimiter(lines)
     delimiter = said or find_delimiter(lines[start:])
     first = [(r.line, r.cells) for r in _first_records(lines, start, delimiter)]
@@ -140,9 +143,9 @@ def read_sheet(data: bytes, name: str, codec: str | None = None) -> Sheet:
 
 def _turned(name: str, lines: list[str], start: int, delimiter: str) -> Sheet | None:
     """Read a sheet with one column a batch, if it is one and no record of it is broken."""
-    if len(lines) > _MOST_NAMES:
-        return None
     width = max((line.count(delimiter) + 1 for line in lines[start:]), default=1)
+    if len(lines) > _MOST_NAMES or width > MOST_COLUMNS:
+        return None
     found = list(records(lines, start, delimiter, width))
     if any(record.fault == "quote" for record in found):
         return None
@@ -164,7 +167,7 @@ def from_turned(name: str, lines: Sequence[Line]) -> Sheet | None:
 def _decoded_as(data: bytes, name: str, codec: str) -> Decoded:
     try:
         return Decoded(data.decode(codec), codec, codec)
-    except (LookupError, UnicodeDecodeError) as error:
+    except (LookupError, UnicodeError) as error:
         raise LogbookError(
             f"{name} cannot be read as {codec} ({error}). Give another encoding in the mapping "
             "file, or leave it out."

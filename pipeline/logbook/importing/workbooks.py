@@ -1,25 +1,22 @@
 """The sheets of a workbook, from its bytes."""
 
 import io
-import tempfile
-import zipfile
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import BinaryIO
-from xml.etree.ElementTree import ParseError
 
-from python_calamine import CalamineError, CalamineWorkbook, load_workbook
+from python_calamine import CalamineWorkbook, load_workbook
 
 from pipeline.errors import LogbookError
 from pipeline.logbook.importing.finding_headings import find_heading
 from pipeline.logbook.importing.sheet import Sheet, from_turned, make_sheet, titles_above
 from pipeline.logbook.records import Record
-from pipeline.logbook.workbook import sheet_rows
+from pipeline.logbook.workbook import CANNOT_BE_READ, sheet_rows
 from pipeline.logbook.workbook_errors import error_cells
+from pipeline.logbook.workbook_parts import looked_through, unreadable
 
 _LOOKED_AT = 40  # [rows] among which the heading is looked for
-_MOST_UNPACKED = 200_000_000  # [bytes] a workbook is packed, and a small file can hold very much
 _MOST_CELLS = 2_000_000  # of one sheet, blank ones between filled ones among them
 SheetText = tuple[str, list[tuple[int, tuple[str, ...]]]]
 
@@ -32,35 +29,12 @@ def sheet_texts(data: BinaryIO, name: str) -> list[SheetText]:
     LogbookError
         If the file is no workbook, or holds more than old notes ever do.
     """
-    with tempfile.TemporaryDirectory() as folder:
-        # The readers of workbooks take a path; the original stays untouched.
-        path = Path(folder) / "copy.xlsx"
-        path.write_bytes(data.read())
+    with looked_through(data, name) as path:
         try:
-            _refuse_if_huge(path, name)
             workbook = load_workbook(path)
             return [(sheet, _rows(workbook, path, sheet, name)) for sheet in workbook.sheet_names]
-        except (
-            *(CalamineError, OSError, ValueError, KeyError),
-            *(zipfile.BadZipFile, ParseError),
-        ) as error:
-            raise LogbookError(
-                f"{name} cannot be read as a workbook ({error}). Save it again as .xlsx, or save "
-                "each sheet as CSV."
-            ) from error
-
-
-def _refuse_if_huge(path: Path, name: str) -> None:
-    if not zipfile.is_zipfile(path):
-        return
-    with zipfile.ZipFile(path) as archive:
-        # Pictures are not unpacked; only the sheets' own text counts.
-        size = sum(part.file_size for part in archive.infolist() if part.filename.endswith(".xml"))
-    if size > _MOST_UNPACKED:
-        raise LogbookError(
-            f"{name} unpacks to {size // 1_000_000} MB, more than old notes ever hold. Save the "
-            "sheet that you need as CSV."
-        )
+        except CANNOT_BE_READ as error:
+            raise unreadable(name, error) from error
 
 
 def _rows(

@@ -8,6 +8,7 @@ import pytest
 from unit.logbook.workbooks import write_workbook
 
 from pipeline.errors import LogbookError
+from pipeline.logbook import workbook_parts
 from pipeline.logbook.importing import (
     Answers,
     bring_in,
@@ -146,9 +147,10 @@ def test_a_long_sheet_is_for_the_command_line() -> None:
 def test_a_workbook_that_unpacks_to_very_much_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("xl/workbook.xml", "<workbook/>")
         archive.writestr("xl/worksheets/sheet1.xml", b" " * 3_000_000)
-    monkeypatch.setattr(workbooks, "_MOST_UNPACKED", 2_000_000)
-    with pytest.raises(LogbookError, match=r"bomb\.xlsx unpacks to 3 MB, more than old notes"):
+    monkeypatch.setattr(workbook_parts, "MOST_UNPACKED", 2_000_000)
+    with pytest.raises(LogbookError, match=r"bomb\.xlsx unpacks to more than 2 MB"):
         workbooks.read_workbook_sheets(buffer.getvalue(), "bomb.xlsx")
 
 
