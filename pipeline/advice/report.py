@@ -8,6 +8,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.advice import answer as ask
+from pipeline.advice.cautions_shelf import shelf_cautions
 from pipeline.cellar import Cellar
 from pipeline.errors import CannotSayError
 from pipeline.learning import Models
@@ -29,7 +30,7 @@ def answer(cellar: Cellar, models: Models) -> dict[str, Any]:
         ``written_on`` (a date), the answers of ``volume``, ``yeasts``, ``harsh``, ``finish`` and
         ``fit`` under those names (None where the logbook cannot say), ``harsh_batch`` (of the
         harshest batch several people tasted, or None), ``predict`` (None without planned recipes)
-        and ``suggest`` (one answer a planned recipe).
+        ``suggest`` (one answer a planned recipe) and ``cautions`` (of the batches).
     """
     recipes = planned_recipes(cellar)[:_MOST_PLANNED]
     found = {
@@ -43,6 +44,7 @@ def answer(cellar: Cellar, models: Models) -> dict[str, Any]:
         "harsh_batch": None if harshest is None else _asked("harsh", cellar, models, harshest),
         "predict": _asked("predict", cellar, models, recipes) if recipes else None,
         "suggest": [one for one in suggested if one is not None],
+        "cautions": shelf_cautions(cellar),
     }
 
 

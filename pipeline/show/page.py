@@ -104,7 +104,12 @@ def bullets(texts: Iterable[str], *, boxes: bool = False) -> str:
 def care(texts: Iterable[str]) -> str:
     """Return the cautions, framed; nothing if there are none."""
     listed = bullets(texts)
-    return f'<div class="care"><h3>Take care</h3>{listed}</div>' if listed else ""
+    return framed(f"<h3>Take care</h3>{listed}") if listed else ""
+
+
+def framed(piece: str) -> str:
+    """Return a piece in the frame of a caution."""
+    return f'<div class="care">{piece}</div>'
 
 
 def table(listing: Listing) -> str:

@@ -8,6 +8,7 @@ import polars as pl
 
 from pipeline.show import (
     page,
+    words_care,
     words_due,
     words_finish,
     words_fit,
@@ -27,6 +28,7 @@ from pipeline.show.words_record import recipe_records, record_listing, record_ti
 
 _CURVES = 2  # fruits whose volume is plotted, those most often made
 _CURVE_HEIGHT, _ROW_HEIGHT = 230, 15  # [px] lower than on a screen, to save sheets
+_NO_CARE = "Nothing in the logbook calls for a caution of its own."
 _UNSAID = "Your logbook holds too little to answer this yet."
 _MADE = (
     "Volumes, gravities and strengths come from the logbook's own rows, put on one scale: litres, "
@@ -67,6 +69,7 @@ def report_html(
         *_harsh(found, units),
         *_recipes(tables["batches"], units),
         *_next(found, units),
+        *_care(found),
         *_problems(tables),
         *_how(found),
     ]
@@ -169,8 +172,17 @@ def _next(found: dict[str, Any], units: Units) -> Iterator[str]:
         yield page.heading(advised["recipe"], 3)
         yield page.paragraph(words_recipes.suggest_answer(advised, units))
         yield page.bullets(words_recipes.change_lines(advised, units))
-    yield page.care(words_recipes.recipe_cautions([*planned["recipes"], *found["suggest"]]))
     yield page.bullets(words_recipes.recipe_doubts(planned["recipes"]))
+
+
+def _care(found: dict[str, Any]) -> Iterator[str]:
+    planned = [] if found["predict"] is None else found["predict"]["recipes"]
+    named = [(one["recipe"], one["cautions"]) for one in (*planned, *found["suggest"])]
+    if found["harsh_batch"] is not None:
+        named.append((found["harsh_batch"]["batch"], found["harsh_batch"]["cautions"]))
+    yield page.heading("Take care")
+    lines = words_care.care_lines(found["cautions"], named)
+    yield page.framed(page.bullets(lines)) if lines else page.paragraph(_NO_CARE)
 
 
 def _problems(tables: dict[str, pl.DataFrame]) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 import json
 from datetime import date
+from html import unescape
 
 import pytest
 
@@ -113,9 +114,13 @@ CALLS = {
         for batch in ("elder", "stones", "hot", "flat", "smelly", "bomb")
     },
 }
+# The report gathers what `load` says of batches, `predict` of recipes and `harsh` of the harshest.
+IN_REPORT = {"load", "predict", "harsh stones"}
 # Sorted: tests that run side by side must be collected in one and the same order.
 PAIRS = [
-    (trigger, surface) for trigger, surfaces in REACHES.items() for surface in sorted(surfaces)
+    (trigger, surface)
+    for trigger, surfaces in REACHES.items()
+    for surface in sorted(surfaces | ({"report"} if surfaces & IN_REPORT else set()))
 ]
 
 
@@ -149,7 +154,7 @@ def _codes(data):
 
 
 @pytest.fixture
-def on(logbook, shown, capsys):
+def on(logbook, shown, capsys, tmp_path):
     """Return the cautions on a surface."""
 
     def ask(surface):
@@ -166,6 +171,11 @@ def on(logbook, shown, capsys):
                 sheet.answer(load_cellar(logbook), "all", None, date(2026, 11, 1)), Units()
             )
             return {name for name, one in CAUTIONS.items() if one.as_text()[:60] in html}
+        if surface == "report":
+            path = tmp_path / "report.html"
+            assert main(["report", str(logbook), "-o", str(path)]) == 0
+            text = unescape(path.read_text(encoding="utf-8"))
+            return {name for name, one in CAUTIONS.items() if one.as_text() in text}
         if surface == "suggest strong":
             cellar = load_cellar(logbook)
             wanted = Wanted(strength=(19.0, 20.0))

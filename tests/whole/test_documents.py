@@ -85,6 +85,12 @@ def test_the_picture_is_small_enough_for_a_readme():
     assert picture.stat().st_size < 150_000
 
 
+def test_what_changed_begins_with_this_version():
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    changed = text.split("## What changed\n\n")[1]
+    assert changed.startswith(f"- {pipeline.__version__}: ")
+
+
 def test_links_between_documents_lead_somewhere():
     for document in DOCUMENTS:
         text = (ROOT / document).read_text(encoding="utf-8")

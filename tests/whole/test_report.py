@@ -25,6 +25,7 @@ PARTS = (
     "Why do some batches taste harsh?",
     "Each recipe&#x27;s record",
     "What to try next",
+    "Take care",
     "Problems in the logs",
     "How each number was made",
 )
