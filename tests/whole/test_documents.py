@@ -94,8 +94,14 @@ def test_what_changed_begins_with_this_version():
 def test_links_between_documents_lead_somewhere():
     for document in DOCUMENTS:
         text = (ROOT / document).read_text(encoding="utf-8")
-        for target in re.findall(r"\]\(([^)#:]+)\)", text):
-            assert ((ROOT / document).parent / target).exists(), f"{document}: {target}"
+        for target, place in re.findall(r"\]\(([^)#:]+)(?:#([\w-]+))?\)", text):
+            path = (ROOT / document).parent / target
+            assert path.exists(), f"{document}: {target}"
+            if place:
+                headings = re.findall(r"^#+ (.+)$", path.read_text(encoding="utf-8"), re.MULTILINE)
+                assert place in {
+                    re.sub(r"[^\w-]", "", h.lower().replace(" ", "-")) for h in headings
+                }
 
 
 def test_every_public_name_is_there_and_no_other():
