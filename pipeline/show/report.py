@@ -13,6 +13,7 @@ from pipeline.show import (
     words_finish,
     words_fit,
     words_harsh,
+    words_made,
     words_problems,
     words_recipes,
     words_shelf,
@@ -32,8 +33,12 @@ _NO_CARE = "Nothing in the logbook calls for a caution of its own."
 _UNSAID = "Your logbook holds too little to answer this yet."
 _MADE = (
     "Volumes, gravities and strengths come from the logbook's own rows, put on one scale: litres, "
-    "kilograms, specific gravity at 20 °C, % by volume. Strength follows the two gravities, "
-    "allowing for sugar fed and water added on the way."
+    "kilograms, specific gravity at 20 °C, % by volume. This is where those of the records come "
+    "from:"
+)
+_TRACED = (
+    "For one number, 'hedgerow compare LOGBOOK BATCH BATCH --explain' names each cell it comes "
+    "from, with file and line."
 )
 _HOW_SURE = (
     "Each kind of answer was tried on batches that hedgerow had not been shown. 'Off by' is how "
@@ -196,6 +201,8 @@ def _problems(tables: dict[str, pl.DataFrame]) -> Iterator[str]:
 def _how(found: dict[str, Any]) -> Iterator[str]:
     yield page.heading("How each number was made")
     yield page.paragraph(_MADE)
+    yield page.table(words_made.made_listing())
+    yield page.paragraph(_TRACED, "note")
     if found["fit"] is not None:
         yield page.paragraph(_HOW_SURE)
         yield page.paragraph(words_fit.fit_answer(found["fit"]))

@@ -4,10 +4,13 @@ import polars as pl
 import pytest
 from unit.show import samples
 
+from pipeline.advice.trace_sources import source_of
+from pipeline.enology import alcohol, gravity
 from pipeline.show import (
     words_compare,
     words_fit,
     words_harsh,
+    words_made,
     words_problems,
     words_recipes,
     words_shelf,
@@ -562,3 +565,17 @@ def test_planned_recipes_stand_a_row_each():
     assert listing.headings[0] == "recipe"
     assert [row[0] for row in listing.rows] == [r["recipe"] for r in samples.PREDICT["recipes"]]
     assert listing.without_empty_columns().rows[0][1].endswith(")")
+
+
+def test_what_numbers_are_made_by_stands_with_the_formulas():
+    functions = {
+        "corrected_gravity": gravity.corrected_gravity,
+        "gravity_from_brix": gravity.gravity_from_brix,
+        "alcohol_from_gravities": alcohol.alcohol_from_gravities,
+    }
+    assert set(words_made.SOURCES) == set(functions)
+    for name, function in functions.items():
+        for source in words_made.SOURCES[name].split("; "):
+            assert source in source_of(function)
+    told = [by for _, _, by in words_made.made_listing().rows]
+    assert set(words_made.SOURCES.values()) < set(told)
