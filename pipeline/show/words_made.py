@@ -19,8 +19,8 @@ _MADE = (
         SOURCES["alcohol_from_gravities"],
     ),
     ("bottled, of aim", "transfers.csv: litres, or bottles; divided by the volume aimed at", _OWN),
-    ("harsh", "astringency, bitterness and warmth, mean of the unsweetened glasses", _OWN),
-    ("score", "mean of the unsweetened glasses", _OWN),
+    ("harsh", "astringency, bitterness and warmth, mean of all glasses", _OWN),
+    ("score", "mean of all glasses", _OWN),
     ("a bottle", "cost of what went in, divided by the bottles", _OWN),
     ("a range", "learnt from all batches: of ten such, nine lie inside", "METHODS.md of hedgerow"),
 )
