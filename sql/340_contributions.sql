@@ -1,8 +1,9 @@
 -- contributions: one row per line of a must and quantity it adds to: grams of
--- sugar, acid (as tartaric), nitrogen, SO2, ... or litres. What a kg or a litre
--- of each thing brings stands in the reference tables. amount is null where it
--- cannot be known (the row was set aside, the weight or the composition is
--- unknown): unknown is not nothing, so every sum over it is null too.
+-- sugar, acid (as tartaric), nitrogen, sulphur dioxide and so on, or litres.
+-- What a kg or a litre of each thing brings stands in the reference tables.
+-- amount is null where it cannot be known (the row was set aside, the weight or
+-- the composition is unknown): unknown is not nothing, so every sum over it is
+-- null too.
 create table contributions as
 with
 must_lines as (select * from must_lines),
