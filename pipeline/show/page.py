@@ -45,7 +45,7 @@ tr:nth-last-child(-n+3) { break-before: avoid; }
 p, tr, figure, .care, li, table.whole, tbody.whole { break-inside: avoid; }
 tbody th { padding-top: .9em; break-after: avoid; }
 figure { margin: .8em 0; }
-.row { display: flex; flex-wrap: wrap; gap: .5em 1em; break-inside: avoid; }
+.row { display: flex; flex-wrap: wrap; gap: .5em 1em; }
 .row figure { flex: 1 1 200px; max-width: 275px; margin: .3em 0; }
 svg { max-width: 100%; height: auto; }
 .care { border: 1.5pt solid #c2623f; border-radius: 4px; padding: .2em .9em; margin: .8em 0; }
