@@ -7,6 +7,7 @@ instrument that would check it shows.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 
 from pipeline.show.units import NOT_KNOWN, Units
 
@@ -158,6 +159,7 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+@cache
 def measures(units: Units) -> dict[str, Measure]:
     """Return the measures of one logbook by the names that answers and the cellar use."""
     volume = Measure("finished wine", units.volume_unit, 2, units.volume_number)
