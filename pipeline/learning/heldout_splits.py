@@ -13,7 +13,7 @@ from pipeline.learning.models import Frames
 from pipeline.learning.seasons import known_by, next_seasons
 
 FOLDS = 5
-MOST_TRIED = 10_000  # batches
+MOST_TRIED = 5000  # batches
 LONGEST_STRETCH = 100  # repeats of a recipe that stay together
 
 
@@ -36,7 +36,7 @@ def evenly_by_recipe(batches: pl.DataFrame) -> np.ndarray:
 
     Whole recipes, of those made very often stretches of repeats, evenly from the first to the last:
     eight refits to a hundred thousand batches would tell no more of how well the models predict
-    than to ten thousand.
+    than to five thousand, the more so as curves are fitted to at most four thousand.
     """
     if batches.height <= MOST_TRIED:
         return np.arange(batches.height)

@@ -102,7 +102,7 @@ def test_a_very_large_logbook_is_tried_on_a_part_of_it(recipes, whole):
     assert places.size == pytest.approx(MOST_TRIED, rel=0.25)
     assert places[0] < 100
     assert places[-1] > 24_000
-    assert np.bincount(places // 5000).min() > 1200  # from all its time
+    assert np.bincount(places // 5000).min() > 600  # from all its time
     tried = batches[places]["recipe"].drop_nulls()
     left = batches["recipe"].drop_nulls().len() - tried.len()
     others = batches.filter(~pl.col("recipe").is_in(tried.unique().to_list()))

@@ -77,11 +77,11 @@ def test_a_grid_of_weights_for_very_many_levels_leaves_the_estimates_alone(monke
     monkeypatch.setattr("pipeline.learning.gram.MOST_LEVELS", 1000)
     gridded = clone(model).fit(design.tocsr(), y, batch, weight)
     assert gridded.criterion_ != exact.criterion_  # it did go another way
-    assert gridded.coef_ == pytest.approx(exact.coef_, rel=1e-5)
+    assert gridded.coef_ == pytest.approx(exact.coef_, rel=1e-4)
     assert gridded.intercept_ == pytest.approx(exact.intercept_, rel=1e-5)
     assert gridded.residual_sd_ == pytest.approx(exact.residual_sd_, rel=1e-5)
     assert gridded.group_sd_ == pytest.approx(exact.group_sd_, rel=1e-5)
-    assert gridded.group_effects_ == pytest.approx(exact.group_effects_, rel=1e-5, abs=1e-6)
+    assert gridded.group_effects_ == pytest.approx(exact.group_effects_, rel=1e-4, abs=1e-5)
     assert np.diag(gridded.covariance_) == pytest.approx(np.diag(exact.covariance_), rel=1e-4)
 
 
