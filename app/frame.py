@@ -1,6 +1,9 @@
 """What every page has in common: question, answer, plot, table, how sure and why."""
 
+import html
 from collections.abc import Sequence
+from pathlib import Path
+from urllib.parse import quote
 
 import altair as alt
 import polars as pl
@@ -11,7 +14,36 @@ from pipeline.show.markdown import escape
 from pipeline.show.palette import inked
 from pipeline.show.words_planner import Slider
 
+_AT_FAULT = ' class="at-fault"'
+# A row of a file, its cells one after another as many to a line as fit: it wraps on a phone.
+_ROW_STYLE = """<style>
+.as-written { display: flex; flex-wrap: wrap; gap: .35rem 1.2rem; margin: 0; }
+.as-written div { border-bottom: 2px solid transparent; padding: 0 .2rem; }
+.as-written dt { font-size: .8rem; font-weight: 400; opacity: .8; }
+.as-written dd { margin: 0; white-space: pre-line; overflow-wrap: anywhere; }
+.as-written .at-fault { border-bottom-color: #c2623f; }
+.as-written .at-fault dd { font-weight: 700; }
+</style>"""
+_PRINT_STYLE = """<style>
+@media print {
+  [data-testid=stSidebar], [data-testid=stHeader], [data-testid=stToolbar],
+  [data-testid=stSelectbox], [data-testid=stPageLink], [data-testid=stElementToolbar],
+  [data-testid=stExpandSidebarButton] { display: none !important; }
+  html, body, #root, .stApp, [data-testid=stAppViewContainer], [data-testid=stMain],
+  [data-testid=stMainBlockContainer] { position: static !important; height: auto !important;
+    overflow: visible !important; display: block !important; background: #fff !important; }
+  .stApp, .stApp *, .stApp svg text { color: #2b2a28 !important; }
+  .stApp svg text { fill: #2b2a28 !important; }
+  h1, h2, h3 { break-after: avoid; }
+  tr, li, [data-testid=stVegaLiteChart] { break-inside: avoid; }
+}
+</style>"""
 WIDTH = 980  # [px] of text and plots: a longer line is hard to read
+
+
+def printable() -> None:
+    """Let the browser print the whole page, on white, without what can only be clicked."""
+    st.html(_PRINT_STYLE)
 
 
 def question(text: str, answer: str) -> None:
@@ -30,11 +62,76 @@ def say(text: str) -> None:
     st.markdown(escape(text))
 
 
+def small_heading(text: str) -> None:
+    """Head one of several like things."""
+    st.markdown(f"**{escape(text)}**")
+
+
+def shown(text: str) -> str:
+    """Return a text that stands in a label of the page, letter by letter."""
+    return escape(text)
+
+
+def done(text: str) -> None:
+    """Say that something was done."""
+    st.success(escape(text))
+
+
+def passing(text: str) -> None:
+    """Say for a moment, wherever somebody is looking, that something was done."""
+    st.toast(escape(text))
+
+
+def refused(text: str) -> None:
+    """Say that something was not done, and why."""
+    st.warning(escape(text))
+
+
+def as_written(cells: Sequence[tuple[str, str, bool]]) -> None:
+    """Show a row as it was written, with the cells at fault marked.
+
+    Parameters
+    ----------
+    cells : sequence of tuple
+        Heading, text, and whether it is at fault.
+    """
+    parts = [
+        f"<div{_AT_FAULT if is_marked else ''}><dt>{html.escape(heading)}</dt>"
+        f"<dd>{'→ ' if is_marked else ''}{html.escape(text)}</dd></div>"
+        for heading, text, is_marked in cells
+    ]
+    st.html(f"{_ROW_STYLE}<dl class='as-written'>{''.join(parts)}</dl>")
+
+
+def add_reading(batch: str, folder: Path, columns: Sequence[str]) -> None:
+    """Lead to where a reading of a batch is logged.
+
+    Parameters
+    ----------
+    batch : str
+        The batch it is of.
+    folder : pathlib.Path
+        The logbook.
+    columns : sequence of str
+        What is missing, by the columns of readings.csv.
+    """
+    if (Path(__file__).parent / "app_pages" / "add.py").exists():
+        link("add", "Add that reading", batch=batch, kind="reading")
+        return
+    cells = " ".join(f"{column}=…" for column in columns)
+    st.code(f"hedgerow add {folder} reading batch_id={batch} taken_on=today {cells}", language=None)
+
+
 def next_step(sentence: str, command: str = "") -> None:
     """Say what to do where there is nothing to show yet, with what to type."""
     st.info(escape(sentence))
     if command:
         st.code(command, language=None)
+
+
+def link(page: str, label: str, **about: str) -> None:
+    """Lead to another page, which opens with what it is about."""
+    st.page_link(f"app_pages/{page}.py", label=escape(label), query_params=about or None)
 
 
 def plot(chart: alt.LayerChart) -> None:
@@ -61,11 +158,16 @@ def batches(shown: pl.DataFrame, decimals: dict[str, int]) -> None:
     }
     started = st.column_config.DateColumn(format="D MMM YYYY")
     first = st.column_config.TextColumn(pinned=True)
+    story = st.column_config.LinkColumn(display_text="open")
     st.dataframe(
-        shown,
+        shown.with_columns(
+            story=pl.col("batch").map_elements(
+                lambda batch: f"batch?batch={quote(batch, safe='')}", return_dtype=pl.String
+            )
+        ),
         hide_index=True,
         placeholder="–",
-        column_config={**numbers, "started": started, "batch": first},
+        column_config={**numbers, "started": started, "batch": first, "story": story},
     )
 
 

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from app import cache, frame
+from app.choosing import chosen_batch
 from pipeline.show import words_fit, words_harsh
 from pipeline.show.plots_harsh import harsh_drivers, harsh_reasons
 from pipeline.show.words_doubts import caution_lines
@@ -22,7 +23,7 @@ if not tasted:
 
 head = st.container()
 choices = {EVERY_BATCH: "all batches together", **tasted}
-batch = st.selectbox("Batch", list(choices), format_func=choices.__getitem__)
+batch = chosen_batch(choices, "harsh_batch")
 if batch == EVERY_BATCH:
     found = cache.ask("harsh")
     with head:

@@ -14,7 +14,7 @@ from pipeline.show import (
     words_fit,
     words_harsh,
     words_made,
-    words_problems,
+    words_problem_kinds,
     words_recipes,
     words_shelf,
     words_volume,
@@ -193,7 +193,7 @@ def _care(found: dict[str, Any]) -> Iterator[str]:
 def _problems(tables: dict[str, pl.DataFrame]) -> Iterator[str]:
     yield page.heading("Problems in the logs")
     yield page.paragraph(words_shelf.set_aside_basis(tables["files"]))
-    yield page.table(words_problems.problems_listing(tables["problems"]))
+    yield page.table(words_problem_kinds.kinds_listing(tables["problems"]))
     if not tables["problems"].is_empty():
         yield page.paragraph("'hedgerow check' lists every one, each in its row.", "note")
 

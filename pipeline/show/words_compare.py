@@ -18,7 +18,7 @@ BASIS = (
 Value = Estimate | float | str | None
 ALL = "all_together"  # the entry that speaks of every difference at once
 FELT = {"points": 1.0, "L": 0.5, "1": 0.1, "SG": 0.005, "% vol": 1.0}  # about equally felt
-_MADE = {
+MADE = {
     "to_mark": "water up to the mark",
     "on_top": "water beside the fruit",
     "both": "water both ways",
@@ -86,7 +86,7 @@ def _cell(measure: str, value: Value, units: Units) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if measure == "made" and isinstance(value, str):
-        return " / ".join(_MADE.get(part, part) for part in value.split(" / "))
+        return " / ".join(MADE.get(part, part) for part in value.split(" / "))
     return measure_of(measure, units).full(value)
 
 

@@ -11,7 +11,7 @@ from pipeline.show import (
     words_fit,
     words_harsh,
     words_made,
-    words_problems,
+    words_problem_kinds,
     words_recipes,
     words_shelf,
     words_volume,
@@ -552,7 +552,7 @@ def test_problems_alike_stand_in_one_row_and_the_common_ones_last():
         ("error", "readings.csv", 3, "no-unit", "20", "this one has no unit", "20 C or 20 F"),
     ]
     columns = ("level", "file", "line", "rule", "value", "message", "hint")
-    listing = words_problems.problems_listing(pl.DataFrame(rows, schema=columns, orient="row"))
+    listing = words_problem_kinds.kinds_listing(pl.DataFrame(rows, schema=columns, orient="row"))
     assert list(listing.rows) == [
         ("readings.csv", "3", "20", "This one has no unit.", "20 C or 20 F."),
         ("transfers.csv", "7", "bottle", "It may BURST the bottles.", ""),

@@ -1,0 +1,46 @@
+"""What the logs got wrong: each fault in its row, and a place to type what it should say."""
+
+import streamlit as st
+
+from app import cache, frame, mending
+from pipeline.show import faults, words_problems, words_rules
+from pipeline.show.plots_problems import fault_plot
+
+cellar = cache.cellar()
+problems, files = cellar.table("problems"), cellar.table("files")
+
+frame.question("What the logs got wrong", words_problems.problems_answer(problems, files))
+if problems.is_empty():
+    mending.rows([])
+    frame.next_step("Nothing to mend. This page follows the files as you save them.")
+    frame.how_sure([], words_problems.BASIS)
+    st.stop()
+
+frame.plot(fault_plot(words_problems.fault_counts(problems)))
+
+frame.section("Row by row")
+with st.container(horizontal=True):
+    level = st.selectbox(
+        "Show",
+        [None, *words_problems.choices(problems, "level")],
+        format_func=lambda level: words_problems.LEVEL_WORDS.get(level, "everything"),
+    )
+    file = st.selectbox(
+        "File",
+        [None, *words_problems.choices(problems, "file")],
+        format_func=lambda file: file or "every file",
+    )
+    rule = st.selectbox(
+        "What is wrong",
+        [None, *words_problems.choices(problems, "rule")],
+        format_func=lambda rule: words_rules.rule_words(rule) if rule else "anything",
+    )
+chosen = faults.narrowed(problems, level, file, rule)
+raw = {name: cellar.table(f"raw_{name}") for name in files["contract_file"]}
+mending.rows(faults.faulty_rows(chosen, files, raw))
+
+with st.expander("Every one in a table"):
+    frame.wide_listing(words_problems.problems_listing(chosen))
+frame.how_sure(
+    [line for line in (words_problems.waiting_line(problems),) if line], words_problems.BASIS
+)
