@@ -16,6 +16,7 @@ from pipeline.cellar import Cellar, load_cellar
 from pipeline.cellar.build import fingerprint
 from pipeline.commands import units_of
 from pipeline.errors import LogbookError
+from pipeline.logbook.folder import is_logbook
 from pipeline.show.units import Units
 
 Identity = tuple[int, int, int]
@@ -36,6 +37,11 @@ def folder() -> Path:
             "The page was opened without a logbook. Start it with: hedgerow app LOGBOOK"
         )
     return Path(sys.argv[1])
+
+
+def is_begun() -> bool:
+    """Return whether the folder holds a logbook or part of one; a missing folder is refused."""
+    return not folder().is_dir() or is_logbook(folder())
 
 
 def mark() -> str:

@@ -9,13 +9,19 @@ from pipeline.errors import CannotSayError, HedgerowError
 from pipeline.show.markdown import escape
 
 SECONDS_BETWEEN_LOOKS = 5
+_ADD = "add"
+_OPENED = "is_opened"
 
 PAGES = (
     ("shelf", "What is on the shelf?"),
+    ("add", "What is there to write down?"),
     ("volume", "Will it fill the vessel?"),
     ("dryness", "How dry will it finish?"),
     ("harsh", "Why is it harsh?"),
     ("recipes", "Which recipe next?"),
+    ("bench", "What does this wine need?"),
+    ("batch", "How did this batch go?"),
+    ("problems", "What the logs got wrong"),
 )
 
 
@@ -26,20 +32,35 @@ def follow(seen: str) -> None:
         st.rerun()
 
 
+def _pages() -> list[st.Page]:
+    """Return the pages: the first stands at the root, and its own address leads there."""
+    (first, title), *others = PAGES
+    root = st.Page(f"app_pages/{first}.py", title=title, url_path="", default=True)
+    own = st.Page(lambda: st.switch_page(root), title=title, url_path=first, visibility="hidden")
+    rest = [st.Page(f"app_pages/{name}.py", title=title, url_path=name) for name, title in others]
+    return [root, *rest, own]
+
+
+def lead_to_the_beginning(chosen: str) -> None:
+    """Lead to where a logbook is started or, on opening an empty one, to its first entry."""
+    is_opened = st.session_state.get(_OPENED, False)
+    st.session_state[_OPENED] = True
+    if chosen == _ADD:
+        return
+    if not cache.is_begun() or (not is_opened and cache.cellar().table("batches").is_empty()):
+        st.switch_page(f"app_pages/{_ADD}.py")
+
+
 def main() -> None:
     """Show the chosen page, or why it cannot be shown."""
     icon = str(Path(__file__).parent / "mark.svg")
     st.set_page_config(page_title="hedgerow", page_icon=icon, layout="wide")
-    page = st.navigation(
-        [
-            st.Page(f"app_pages/{name}.py", title=title, url_path=name, default=name == "shelf")
-            for name, title in PAGES
-        ]
-    )
+    page = st.navigation(_pages())
     with st.container(width=frame.WIDTH):
         try:
             st.sidebar.caption(f"Logbook: {escape(cache.folder().name)}")
             follow(cache.mark())
+            lead_to_the_beginning(page.url_path)
             page.run()
         except CannotSayError as refusal:
             st.info(escape(f"Cannot say yet: {refusal}"))

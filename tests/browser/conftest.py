@@ -39,3 +39,12 @@ def served(logbook, tmp_path_factory):
     """Serve the page as `hedgerow app` does, and return its address."""
     with serving(logbook, tmp_path_factory.mktemp("log") / "server.txt") as address:
         yield address
+
+
+@pytest.fixture
+def served_empty(tmp_path):
+    """Serve the page on an empty folder, and return its address and the folder."""
+    folder = tmp_path / "mine"
+    folder.mkdir()
+    with serving(folder, tmp_path / "server.txt") as address:
+        yield address, folder

@@ -187,9 +187,9 @@ def test_an_empty_logbook_says_what_to_do(tmp_path, open_page, answers):
     answers["volume"] = lambda: {"fruits": []}
     answers["yeasts"] = lambda: {"yeasts": [], "pairs": []}
     app = open_page(tmp_path)
-    assert app.header[0].value == "The shelf is empty\\."
-    assert "Log a first batch" in _said(app)
+    assert app.title[0].value == "What is there to write down?"
     for page, text in {
+        "shelf": "Log a first batch",
         "volume": "Log what each batch aims at",
         "dryness": "Name the yeast of each batch",
         "harsh": "Log a tasting",

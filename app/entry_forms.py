@@ -1,0 +1,133 @@
+"""Forms that add one checked row: in the maker's own notation, written whole or not at all."""
+
+from collections.abc import Sequence
+from typing import Literal
+
+import streamlit as st
+
+from app import cache, frame
+from app.desk import Desk, Told, desk
+from pipeline.advice.entries import add_typed, in_dates, likely_batches
+from pipeline.errors import HedgerowError
+from pipeline.show import words_add as words
+from pipeline.show.markdown import escape
+from pipeline.show.words_add_forms import Ask, EntryForm, forms
+
+_SHORT = 168  # [px] two cells side by side on a phone
+_FIRST_OF_ALL = "batch"  # the only form that an empty logbook can use
+
+
+def entry_forms() -> None:
+    """Show one form for each kind of entry, and below them what became of the last entry."""
+    at_desk, shown = desk(), forms(cache.units())
+    has_batches = not cache.cellar().table("batches").is_empty()
+    titles = {form.kind: form.title for form in shown}
+    at_desk.first_tab = at_desk.first_tab or (
+        titles["reading"] if has_batches else titles[_FIRST_OF_ALL]
+    )
+    tabs = st.tabs(list(titles.values()), default=at_desk.first_tab)
+    for form, tab in zip(shown, tabs, strict=True):
+        with tab:
+            if has_batches or form.kind == _FIRST_OF_ALL:
+                _form(form, at_desk)
+            else:
+                frame.next_step(words.NO_BATCH_YET)
+    if at_desk.told is not None:
+        _told(at_desk.told)
+
+
+def _form(form: EntryForm, at_desk: Desk) -> None:
+    batches = _batches(form.kind, at_desk.batch_id)
+    with st.form(f"{form.kind} {at_desk.turn}", border=False):
+        _cells(form, form.usual, at_desk.turn, batches)
+        with st.expander("More, if you noted it"):
+            _cells(form, form.more, at_desk.turn, batches)
+        st.form_submit_button(
+            "Write it down",
+            key=f"write {form.kind} {at_desk.turn}",
+            type="primary",
+            on_click=_write,
+            args=(form, at_desk.turn),
+        )
+
+
+def _batches(kind: str, last: str) -> dict[str, str]:
+    """Return the batches to choose from, that of the last entry first."""
+    likely = likely_batches(cache.cellar(), kind)
+    found = {batch["batch_id"]: words.batch_words(batch) for batch in likely}
+    return {last: found[last], **found} if last in found else found
+
+
+def _cells(form: EntryForm, asked: Sequence[Ask], turn: int, batches: dict[str, str]) -> None:
+    with st.container(horizontal=True):
+        for ask in asked:
+            _cell(ask, _key(form, turn, ask), batches)
+
+
+def _key(form: EntryForm, turn: int, ask: Ask) -> str:
+    return f"{form.kind} {turn} {ask.column}"
+
+
+def _cell(ask: Ask, key: str, batches: dict[str, str]) -> None:
+    label = escape(ask.label)
+    width: int | Literal["stretch"] = _SHORT if ask.is_short else "stretch"
+    if ask.asks == "batch":
+        st.selectbox(label, list(batches), format_func=lambda one: batches.get(one, one), key=key)
+    elif ask.asks == "choice":
+        st.selectbox(
+            label,
+            ask.choices,
+            format_func=lambda choice: choice or words.NOT_SAID,
+            key=key,
+            width=width,
+        )
+    elif ask.asks == "choices":
+        st.multiselect(label, list(ask.choices), placeholder=words.NOT_SAID, key=key)
+    else:
+        st.text_input(
+            label, ask.value, placeholder=ask.example, autocomplete="off", key=key, width=width
+        )
+
+
+def _typed(form: EntryForm, turn: int) -> dict[str, str]:
+    cells = {}
+    for ask in (*form.usual, *form.more):
+        value = st.session_state.get(_key(form, turn, ask)) or ""
+        cells[ask.column] = value if isinstance(value, str) else "; ".join(value)
+    return cells
+
+
+def _write(form: EntryForm, turn: int) -> None:
+    """Write what was typed, unless this turn is over: the second of two clicks comes too late."""
+    cells, at_desk = _typed(form, turn), desk()
+    with at_desk.lock:
+        if turn != at_desk.turn:
+            return
+        at_desk.told = _added(form, cells)
+        if at_desk.told.is_written:
+            at_desk.turn += 1
+            at_desk.batch_id = cells["batch_id"].strip()
+
+
+def _added(form: EntryForm, cells: dict[str, str]) -> Told:
+    try:
+        entry = add_typed(cache.folder(), form.kind, cells)
+    except HedgerowError as refusal:
+        return Told(False, form.kind, words.NOT_WRITTEN, [str(refusal)])
+    problems = entry.problems.to_dicts()
+    if not entry.is_written:
+        return Told(False, form.kind, words.NOT_WRITTEN, words.refused_lines(form, problems))
+    text = words.written_line(form, in_dates(form.kind, cells), entry.file, entry.rows)
+    return Told(True, form.kind, text, words.warning_lines(problems))
+
+
+def _told(told: Told) -> None:
+    """Say what became of an entry, and what comes next."""
+    if not told.is_written:
+        frame.refused(told.text)
+        frame.bullets(told.lines)
+        return
+    frame.done(told.text)
+    frame.bullets(told.lines)
+    frame.say(words.next_line(told.kind))
+    frame.link(*words.seen_on(told.kind))
