@@ -99,7 +99,7 @@ class Cellar:
             known = ", ".join(frame[key].cast(pl.String).head(8))
             raise UnknownNameError(
                 f"There is no {noun} '{value}' in this logbook. "
-                f"It has {frame.height}, among them: {known}."
+                + (f"It has {frame.height}, among them: {known}." if known else "It has none yet.")
             )
         return found.row(0, named=True)
 

@@ -47,12 +47,23 @@ def boosting(
 ) -> np.ndarray:
     """Predict by gradient boosting on what was logged, as it was logged."""
     inputs = raw_inputs(batches)
+    inputs = inputs[:, _varies(inputs[train])]
+    if not inputs.shape[1]:
+        return global_mean(batches, outcome, train, test)
     model = HistGradientBoostingRegressor(
         max_iter=80, max_leaf_nodes=8, min_samples_leaf=5, early_stopping=False, random_state=0
     )
     # On few rows its threads wait for each other far longer than they compute.
     with threadpool_limits(limits=1 if train.size < FEWEST_FOR_THREADS else None):
         return np.asarray(model.fit(inputs[train], outcome[train]).predict(inputs[test]))
+
+
+def _varies(inputs: np.ndarray) -> np.ndarray:
+    """Return which columns have two different numbers: of others there is nothing to learn."""
+    known = np.isfinite(inputs)
+    highest = np.where(known, inputs, -np.inf).max(axis=0)
+    lowest = np.where(known, inputs, np.inf).min(axis=0)
+    return np.asarray(highest > lowest)
 
 
 def raw_inputs(batches: pl.DataFrame) -> np.ndarray:
