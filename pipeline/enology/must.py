@@ -52,6 +52,9 @@ __all__ = [
 ]
 
 HONEY_L_PER_KG = 1 / 1.42  # [L/kg] honey of 17 % water; USDA SR28 household weights (read)
+# [kg or L per litre aimed at] fruit, sugar or water that no vessel of that size holds, ten times
+# over: a slip in one of the two; common practice, no source.
+MOST_IN_A_LITRE = 10.0
 
 
 def must_gravity(sugar_kg: Numeric, volume_l: Numeric) -> Numeric:

@@ -12,6 +12,7 @@ from threadpoolctl import threadpool_limits
 from pipeline.cellar.notes import keep
 from pipeline.learning.gravity import GravityModel, fit_gravity
 from pipeline.learning.musts import Musts, read_musts
+from pipeline.learning.plausible import without_impossible
 from pipeline.learning.taste import TasteModel, fit_taste
 from pipeline.learning.taste_acidity import fermented_musts
 from pipeline.learning.volume import VolumeModel, fit_volume
@@ -70,10 +71,15 @@ class Models:
 def read_frames(cellar: Cellar) -> Frames:
     """Return the tables that models learn from."""
     settings = cellar.settings()
-    return Frames(
+    batches, must_fruits, steps = without_impossible(
         cellar.table("batches"),
         cellar.table("must_fruits").filter(~pl.col("is_planned")),
         cellar.table("steps"),
+    )
+    return Frames(
+        batches,
+        must_fruits,
+        steps,
         cellar.table("glasses"),
         float(settings["score_out_of"]),
         float(settings["harsh_from"]),

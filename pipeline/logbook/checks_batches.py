@@ -23,6 +23,7 @@ from pipeline.logbook.checks_safety import (
     not_stabilised,
     raw_elder,
 )
+from pipeline.logbook.checks_vessel import more_than_the_vessel
 from pipeline.logbook.checks_volume import (
     topped_up_with_water,
     topped_up_with_what,
@@ -50,6 +51,7 @@ RULES: tuple[Rule, ...] = (
     no_start,
     refractometer_after_start,
     volume_grows,
+    more_than_the_vessel,
     topped_up_with_water,
     topped_up_with_what,
     packet_weight_unknown,

@@ -149,6 +149,9 @@ def _column_problems(
 
 def bounds_sentence(column: TypedColumn) -> str:
     """Return what a column's values must be, in words."""
+    if column.is_above and column.high is not None:
+        unit = "kg" if column.name.endswith("_kg") else "L"
+        return f"{column.speaks_of} more than {column.low:g} and at most {column.high:g} {unit}"
     if column.low is not None and column.high is not None:
         digits = ".3f" if column.name == "gravity_sg" else "g"
         return f"{column.speaks_of} between {column.low:{digits}} and {column.high:{digits}}"

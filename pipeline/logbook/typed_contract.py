@@ -11,6 +11,7 @@ import polars as pl
 from pipeline.logbook.contract import FILES, Column
 
 LIGHTEST_GRAVITY, HEAVIEST_GRAVITY = 0.980, 1.200
+MOST_AT_ONCE = 10_000.0  # [kg or L] of one thing; more is no household's but a slip of the hand
 
 
 class TypedColumn(NamedTuple):
@@ -50,7 +51,9 @@ def _plain(source: Column, name: str, dtype: pl.DataType) -> TypedColumn:
 
 
 def _above_zero(name: str, source: str, speaks_of: str) -> TypedColumn:
-    return TypedColumn(name, _REAL, source, low=0, is_above=True, speaks_of=speaks_of)
+    return TypedColumn(
+        name, _REAL, source, low=0, high=MOST_AT_ONCE, is_above=True, speaks_of=speaks_of
+    )
 
 
 def _amount() -> tuple[TypedColumn, ...]:

@@ -97,7 +97,7 @@ def test_all_failures_are_found_at_once() -> None:
     [
         ("readings", "gravity_sg", "a specific gravity must be between 0.980 and 1.200"),
         ("readings", "ph", "ph must be between 2 and 5"),
-        ("additions", "amount_kg", "an amount must be more than 0"),
+        ("additions", "amount_kg", "an amount must be more than 0 and at most 10000 kg"),
         ("additions", "cost", "cost must be 0 or more"),
     ],
 )
