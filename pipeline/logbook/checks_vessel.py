@@ -11,6 +11,18 @@ def more_than_the_vessel(loaded: Loaded) -> pl.DataFrame:
     return pl.concat([_added(loaded), _measured(loaded)])
 
 
+def _warned(loaded: Loaded, rows: pl.DataFrame, name: str, column: str) -> pl.DataFrame:
+    return loaded.warn(
+        rows,
+        name,
+        column,
+        "out-of-range",
+        f"this is more than {MOST_IN_A_LITRE:g} times the volume aimed at, so nothing is learnt "
+        "from the amounts of this batch",
+        "the amount, or the target volume in batches.csv, as it was",
+    )
+
+
 def _with_target(loaded: Loaded, name: str) -> pl.DataFrame:
     targets = loaded["batches"].select("batch_id", "target_volume_l").drop_nulls()
     return loaded[name].join(targets, on="batch_id", how="inner")
@@ -26,15 +38,3 @@ def _measured(loaded: Loaded) -> pl.DataFrame:
     most = pl.col("volume_after_l") / pl.col("target_volume_l")
     rows = _with_target(loaded, "transfers").filter(most > MOST_IN_A_LITRE)
     return _warned(loaded, rows, "transfers", "volume_after")
-
-
-def _warned(loaded: Loaded, rows: pl.DataFrame, name: str, column: str) -> pl.DataFrame:
-    return loaded.warn(
-        rows,
-        name,
-        column,
-        "out-of-range",
-        f"this is more than {MOST_IN_A_LITRE:g} times the volume aimed at, so nothing is learnt "
-        "from the amounts of this batch",
-        "the amount, or the target volume in batches.csv, as it was",
-    )
