@@ -4,6 +4,7 @@ The report and a recipe's sheet are made of the pieces here. Each piece returns 
 given is text as people typed it, and is escaped here and nowhere else.
 """
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from html import escape
@@ -20,6 +21,7 @@ _WIDTH = 640  # [px] of a plot: what fits the text of A4 and Letter alike
 _TITLE_LETTERS = 84  # of a title over so wide a plot
 _WHOLE_ROWS = 14  # a table of so few rows stays on one sheet
 _NAME_LETTERS = 28  # a name so short that its line is not broken
+_WORD_LETTERS = 18  # a word so short that it is not
 # A page that may load nothing, not even if a text slipped through unescaped.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 _STYLE = """
@@ -31,6 +33,7 @@ h1 { font-size: 1.7em; margin: 0 0 .2em; }
 h2 { font-size: 1.25em; margin: 1.8em 0 .4em; border-bottom: 1px solid #d8d4c8; }
 h3 { font-size: 1.05em; margin: 1.2em 0 .3em; }
 h1, h2, h3 { line-height: 1.25; break-after: avoid; }
+h1, h2, h3, p, li, .long { overflow-wrap: anywhere; }
 .lead { font-size: 1.1em; }
 .note { color: #5d584f; font-size: .92em; }
 table { border-collapse: collapse; width: 100%; margin: .6em 0; font-size: .93em; }
@@ -131,8 +134,8 @@ def parts_table(parts: Sequence[tuple[str, Listing]]) -> str:
     first = parts[0][1]
     shown = Listing(first.headings, rows, first.left).without_empty_columns()
     marks = [' class="words"' if name in shown.left else "" for name in shown.headings]
-    if all(len(row[0]) <= _NAME_LETTERS for row in shown.rows):
-        marks[0] = ' class="name"'
+    is_short = all(len(row[0]) <= _NAME_LETTERS for row in shown.rows)
+    marks[0] = ' class="name"' if is_short else ' class="words"'
     head, left = _cells("th", marks, shown.headings), iter(shown.rows)
     bodies = [
         _body(title, [_cells("td", marks, next(left)) for _ in listing.rows], len(marks))
@@ -143,20 +146,27 @@ def parts_table(parts: Sequence[tuple[str, Listing]]) -> str:
 
 def _cells(tag: str, marks: Sequence[str], texts: Sequence[str]) -> str:
     cells = (
-        f"<{tag}{mark}>{escape(text if mark or tag == 'th' else _unbroken(text))}</{tag}>"
+        f"<{tag}{mark}>{_broken(text) if mark or tag == 'th' else escape(_unbroken(text))}</{tag}>"
         for mark, text in zip(marks, texts, strict=True)
     )
     return f"<tr>{''.join(cells)}</tr>"
 
 
+def _broken(text: str) -> str:
+    """Let a text with a word that no column is wide enough for break anywhere."""
+    is_long = any(len(word) > _WORD_LETTERS for word in text.split())
+    return f'<span class="long">{escape(text)}</span>' if is_long else escape(text)
+
+
 def _unbroken(number: str) -> str:
-    """Let a number's line break nowhere but before its interval."""
-    return number.replace(" ", "\N{NO-BREAK SPACE}").replace("\N{NO-BREAK SPACE}(", " (")
+    """Keep a number with its unit, and an interval in one piece."""
+    # Not before a bracket.
+    return re.sub(r"(?<=\d) (?!\()|(?<=to) ", "\N{NO-BREAK SPACE}", number)
 
 
 def _body(title: str, rows: Sequence[str], columns: int) -> str:
     head = (
-        f'<tr><th colspan="{columns}" scope="rowgroup">{escape(title)}</th></tr>' if title else ""
+        f'<tr><th colspan="{columns}" scope="rowgroup">{_broken(title)}</th></tr>' if title else ""
     )
     return f"{_opening('tbody', rows)}{head}{''.join(rows)}</tbody>"
 

@@ -9,14 +9,17 @@ import shutil
 from pathlib import Path
 
 import pytest
+from browser.serving import FLAGS, browser_path
 from makers.maker import simulate
 from makers.write import write
+from playwright.sync_api import sync_playwright
 from unit.show.test_page import _read
 
 from pipeline.cli import main
 from pipeline.show.pdf import find_browser, write_pdf
 
-HOSTILE = """<script>alert('{}')</script> "q" **x** $y$ & <b>"""
+# With a word, too, that is longer than a column is wide.
+HOSTILE = """<script>alert('{}')</script> "q" **x** $y$ & <b>""" + "y" * 90
 WORKED = Path(__file__).parent / "worked"
 PARTS = (
     "The season",
@@ -146,6 +149,24 @@ def test_a_browser_prints_it(tmp_path):
     assert _paper_width(pdf) == pytest.approx(595, abs=1)
     # Nothing of the printing is left behind.
     assert {path.name for path in tmp_path.iterdir()} == {"tiny", "r.html", "r.pdf"}
+
+
+@pytest.mark.slow
+def test_nothing_runs_over_the_edge_of_paper_or_phone(html, tmp_path):
+    if browser_path() is None:
+        pytest.skip("no browser on this machine")
+    path = tmp_path / "r.html"
+    path.write_text(html, encoding="utf-8")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=browser_path(), args=FLAGS)
+        # [px] the text's width on A4 and Letter, and a phone's.
+        for media, width in (("print", 680), ("print", 703), ("screen", 390)):
+            page = browser.new_page(viewport={"width": width, "height": 900})
+            page.emulate_media(media=media)
+            page.goto(path.as_uri())
+            over = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+            assert page.evaluate(over) <= 0, (media, width)
+        browser.close()
 
 
 def _paper_width(pdf):
