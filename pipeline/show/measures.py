@@ -165,6 +165,7 @@ def measures(units: Units) -> dict[str, Measure]:
     volume = Measure("finished wine", units.volume_unit, 2, units.volume_number)
     gravity = Measure("finished gravity", "", 3, is_fixed=True)
     share = Measure("", "%", 0, lambda x: 100 * x)
+    acidity = Measure("acidity, as tartaric", "g/L", 1)
     return {
         "original_gravity": _named(gravity, "gravity at the start"),
         "final_gravity": gravity,
@@ -181,7 +182,8 @@ def measures(units: Units) -> dict[str, Measure]:
         "bottles": Measure("bottles", "", 0),
         "nitrogen": Measure("nitrogen for the yeast", "mg/L", 0),
         "nitrogen_needed": Measure("nitrogen needed", "mg/L", 0),
-        "acidity": Measure("acidity, as tartaric", "g/L", 1),
+        "acidity": acidity,
+        "ta_tartaric": acidity,
         "ph": Measure("pH", "", 2),
         "residual_sugar": Measure("sugar left", "g/L", 0),
         "harshness": Measure("harshness", "of 10", 1, step="points"),

@@ -133,3 +133,10 @@ def test_the_shelf_leads_to_each_batch(folder, monkeypatch):
     stories = dict(page.dataframe[0].value[["batch", "story"]].values)
     assert stories["sweet"] == "batch?batch=sweet"
     assert stories[HOSTILE_ID] == "batch?batch=x%3Ci%3E%26%3F%23%2F%20%25"
+
+
+def test_no_name_of_a_column_stands_where_people_read(opened):
+    page = opened(batch="sweet")
+    cells = [cell for cell in _cells(page) if "_" in cell or " g l" in cell]
+    assert cells == []
+    assert "acidity, as tartaric" in _cells(page)
