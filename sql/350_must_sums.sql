@@ -1,12 +1,12 @@
--- must_sums: one row per batch or recipe and quantity: what went in, summed;
--- total is null where any part of it is unknown, nought where nothing was
--- added. late is the share of the total that came later than the day after the
--- yeast; error the half-width of the total. Units as the quantity's name says.
+-- must_sums: one row per batch or recipe and quantity that something brings it,
+-- or may have: what went in, summed; total is null where any part of it is
+-- unknown. Of a quantity without a row nothing was added. late is the share of
+-- the total that came later than the day after the yeast; error the half-width
+-- of the total. Units as the quantity's name says.
 create table must_sums as
 with
 contributions as (select * from contributions),
 must_days as (select * from must_days),
-quantities as (select distinct quantity from reference_contributions),
 summed as (
     select
         contributions.must_id,
@@ -29,22 +29,11 @@ summed as (
         contributions.quantity
 )
 select
-    must_days.must_id,
-    must_days.is_planned,
-    quantities.quantity,
-    coalesce(summed.is_unknown, false) as is_unknown,
-    case
-        when not coalesce(summed.is_unknown, false)
-            then coalesce(summed.total, 0)
-    end as total,
-    case
-        when not coalesce(summed.is_unknown, false)
-            then coalesce(summed.late, 0)
-    end as late,
-    coalesce(summed.error, 0) as error
-from must_days
-cross join quantities
-left join summed
-    on must_days.must_id = summed.must_id
-    and must_days.is_planned = summed.is_planned
-    and quantities.quantity = summed.quantity;
+    must_id,
+    is_planned,
+    quantity,
+    is_unknown,
+    case when not is_unknown then total end as total,
+    case when not is_unknown then coalesce(late, 0) end as late,
+    coalesce(error, 0) as error
+from summed;

@@ -93,7 +93,7 @@ select
     batch_id,
     line,
     row_number() over (
-        partition by batch_id order by day, kind = 'topping', line
+        partition by batch_id order by day, kind = 'topping', line, kind
     ) as change_number,
     day,
     kind,

@@ -36,7 +36,7 @@ FORMULAS: dict[str, tuple[Formula, int]] = {
 }
 
 
-def _floats(column: pa.ChunkedArray) -> np.ndarray:
+def _floats(column: pa.ChunkedArray | pa.Array) -> np.ndarray:
     return column.to_numpy(zero_copy_only=False).astype(float)
 
 
@@ -65,10 +65,13 @@ def _fed(gravity: Columns, volume_l: Columns, sugar_kg: Columns, added_l: Column
 
 def _padded(column: pa.ChunkedArray, rows: int) -> np.ndarray:
     """Return a column of lists as an array (entries, rows), infinite where a list has ended."""
-    lists = [entries or [] for entries in column.to_pylist()]
-    padded = np.full((max(map(len, lists), default=0), rows), np.inf)
-    for row, entries in enumerate(lists):
-        padded[: len(entries), row] = [np.nan if x is None else x for x in entries]
+    lists = column.combine_chunks()
+    lengths = np.nan_to_num(_floats(lists.value_lengths())).astype(int)
+    entries = _floats(lists.flatten())
+    row = np.repeat(np.arange(rows), lengths)
+    at = np.arange(len(entries)) - np.repeat(np.cumsum(lengths) - lengths, lengths)
+    padded = np.full((lengths.max(initial=0), rows), np.inf)
+    padded[at, row] = entries
     return padded
 
 
