@@ -43,8 +43,8 @@ th { font-weight: 600; }
 td.name { white-space: nowrap; }
 th:first-child, td:first-child, .words { text-align: left; }
 thead { display: table-header-group; }
-tr:nth-child(-n+3) { break-after: avoid; }
-tr:nth-last-child(-n+3) { break-before: avoid; }
+tbody:not(.whole) tr:nth-child(-n+3) { break-after: avoid; }
+tbody:not(.whole) tr:nth-last-child(-n+3) { break-before: avoid; }
 p, tr, figure, .care, li, table.whole, tbody.whole { break-inside: avoid; }
 tbody th { padding-top: .9em; break-after: avoid; }
 figure { margin: .8em 0; }
