@@ -3,6 +3,7 @@
 import streamlit as st
 
 from app import cache, frame, kitchen
+from app.adjusting import adjusted
 from pipeline.show import words_compare, words_fit, words_recipes, words_trial
 from pipeline.show.plots_compare import comparisons
 
@@ -44,6 +45,7 @@ if planned:
     frame.section("Before and after")
     frame.listing(words_recipes.before_after_listing(advised, units))
     frame.lines("Left as it is", words_recipes.unchanged_lines(advised), is_open=False)
+    adjusted(recipe, advised)
     frame.section("Split a batch to find out")
     trial = cache.ask("trial", recipe=recipe)
     frame.say(words_trial.trial_answer(trial))

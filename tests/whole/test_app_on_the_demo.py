@@ -32,7 +32,9 @@ def open_page(demo, monkeypatch):
     return lambda page: app.switch_page(f"app_pages/{page}.py").run()
 
 
-@pytest.mark.parametrize("page", ["shelf", "volume", "dryness", "harsh", "recipes"])
+@pytest.mark.parametrize(
+    "page", ["shelf", "volume", "dryness", "harsh", "recipes", "bench", "batch", "problems"]
+)
 def test_every_page_answers(page, open_page):
     app = open_page(page)
     assert not app.exception
@@ -56,3 +58,40 @@ def test_the_harshest_batch_has_its_reasons(open_page):
     app.selectbox[0].select(harshest).run()
     assert not app.exception
     assert "Next time" in [part.value for part in app.subheader]
+
+
+def _chosen(app):
+    """Return the table of the recipe as chosen, by outcome: as planned, as chosen."""
+    table = next(table.value for table in app.table if "as chosen" in map(str.strip, table.value))
+    return {row[0]: row[1:] for row in table.values.tolist()}
+
+
+def test_a_recipe_is_adjusted_change_by_change(open_page):
+    app = open_page("recipes")
+    recipe = next(box for box in app.selectbox if box.label == "Recipe")
+    recipe.select("Next damson to the mark").run()
+    assert len(app.checkbox) >= 2
+    suggested = {row[0]: row[2] for row in _before_and_after(app)}
+    for box in app.checkbox:
+        assert not box.value
+        box.check().run()
+        assert not app.exception
+        assert "as chosen" in [heading.strip() for table in app.table for heading in table.value]
+    # All of them taken is what was suggested.
+    assert {name: cells[1] for name, cells in _chosen(app).items()} == suggested
+    sugar = next(field for field in app.text_input if field.label == "Sugar")
+    sugar.set_value("3 lb").run()
+    stronger = _chosen(app)["strength"][1]
+    assert _strength(stronger) > _strength(suggested["strength"])
+    sugar.set_value("a bag").run()
+    assert "'a bag' cannot be read" in app.warning[0].value
+    assert not app.exception
+
+
+def _before_and_after(app):
+    tables = (table.value for table in app.table)
+    return next(table for table in tables if "changed" in map(str.strip, table)).values.tolist()
+
+
+def _strength(cell):
+    return float(cell.replace("\\", "").split(" ")[0])
