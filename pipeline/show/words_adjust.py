@@ -13,7 +13,8 @@ from pipeline.show.words_recipes import outcomes_listing
 TITLE = "Try it your way"
 AMOUNTS = "Other amounts"
 NOTHING_CHOSEN = "Tick a change or type another amount, and see at once what comes of it."
-CELL_WIDTH = 168  # [px] two beside one another on a phone
+NOTHING_MOVES = "Neither volume nor strength nor score changes by anything you would notice."
+CELL_WIDTH = 150  # [px] two beside one another on a phone
 _SAID = ("finished_volume", "alcohol", "score")
 
 
@@ -48,16 +49,17 @@ def amount_lines(recipes: pl.DataFrame, recipe: str) -> list[AmountLine]:
 
 
 def adjusted_answer(found: dict, units: Units) -> str:
-    """Say in a sentence what the recipe gives as it is now."""
+    """Say in a sentence what the recipe gives as it is now, where that is something else."""
     parts = []
     for key in _SAID:
         before, after = found["before"].get(key), found["after"].get(key)
-        if before and after:
-            measure = measure_of(key, units)
-            parts.append(
-                f"{measure.name} {measure.full(after)}, not {measure.write(before['value'])}"
-            )
-    return f"{capital('; '.join(parts))}." if parts else "Too little is logged to foresee that."
+        if not before or not after:
+            continue
+        measure = measure_of(key, units)
+        was, now = measure.write(before["value"]), measure.write(after["value"])
+        if was != now:
+            parts.append(f"{measure.name} {measure.full(after)}, not {was}")
+    return f"{capital('; '.join(parts))}." if parts else NOTHING_MOVES
 
 
 def adjusted_listing(found: dict, units: Units) -> Listing:

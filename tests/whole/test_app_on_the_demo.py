@@ -84,7 +84,7 @@ def test_a_recipe_is_adjusted_change_by_change(open_page):
     stronger = _chosen(app)["strength"][1]
     assert _strength(stronger) > _strength(suggested["strength"])
     sugar.set_value("a bag").run()
-    assert "'a bag' cannot be read" in app.warning[0].value
+    assert "cannot be read" in app.warning[0].value
     assert not app.exception
 
 
