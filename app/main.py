@@ -5,7 +5,7 @@ from pathlib import Path
 import streamlit as st
 
 from app import cache, frame
-from pipeline.errors import CannotSayError, HedgerowError
+from pipeline.errors import CannotSayError, ChangedMeanwhileError, HedgerowError
 from pipeline.show.markdown import escape
 
 SECONDS_BETWEEN_LOOKS = 5
@@ -64,6 +64,8 @@ def main() -> None:
             page.run()
         except CannotSayError as refusal:
             st.info(escape(f"Cannot say yet: {refusal}"))
+        except ChangedMeanwhileError:
+            st.rerun()
         except HedgerowError as refusal:
             st.error(escape(str(refusal)))
 

@@ -201,20 +201,34 @@ def app(request: argparse.Namespace, say: Say) -> None:
 def _serve(main: Path, request: argparse.Namespace) -> None:
     from streamlit.web import cli as streamlit
 
+    options = server_options(request.port, opens_browser=not request.no_browser)
+    flags = [f"--{name}={value}" for name, value in options.items()]
+    sys.argv = ["streamlit", "run", str(main), *flags, "--", str(request.logbook.resolve())]
+    sys.exit(streamlit.main())
+
+
+def server_options(port: int, *, opens_browser: bool) -> dict[str, str]:
+    """Return how the page's server is started; what keeps others out is said, not left to defaults.
+
+    It listens on this machine only. A page of another origin that somebody has open in the same
+    browser can neither read answers (CORS) nor send anything in the maker's name (XSRF).
+    """
     from pipeline.logbook.importing.uploads import MOST_MB
     from pipeline.show.theme import theme_options
 
-    options = {
+    return {
         "server.address": "127.0.0.1",
-        "server.port": request.port,
-        "server.headless": "true" if request.no_browser else "false",
+        "server.port": str(port),
+        "server.headless": "false" if opens_browser else "true",
+        "server.enableCORS": "true",
+        "server.enableXsrfProtection": "true",
+        "server.enableStaticServing": "false",
         "server.fileWatcherType": "none",
-        "server.maxUploadSize": MOST_MB,
+        "server.maxUploadSize": str(MOST_MB),
+        "server.maxMessageSize": "200",
+        "browser.serverAddress": "127.0.0.1",
         "browser.gatherUsageStats": "false",
         "client.toolbarMode": "minimal",
         "client.showErrorDetails": "none",
         **theme_options(),
     }
-    flags = [f"--{name}={value}" for name, value in options.items()]
-    sys.argv = ["streamlit", "run", str(main), *flags, "--", str(request.logbook.resolve())]
-    sys.exit(streamlit.main())

@@ -11,6 +11,7 @@ from pipeline.logbook.importing.evidence import column_evidence
 from pipeline.logbook.importing.plan import Answers, ColumnPlan, Question, targets
 from pipeline.logbook.importing.proposing import OpenCell, Proposal
 from pipeline.logbook.importing.sheet import Sheet
+from pipeline.logbook.limits import refuse_long_lines
 
 _HEAD = """\
 # How hedgerow reads the sheet "{name}".
@@ -21,6 +22,7 @@ _HEAD = """\
 """
 _COLUMN_KEYS = ("unit", "kind", "ingredient", "step", "when", "basis")
 _WIDTH = 98
+_MOST = 1000  # parts of a name, between dots
 
 
 def quoted(text: str) -> str:
@@ -190,11 +192,16 @@ def read_mapping(text: str, file: str, sheet: Sheet | None = None) -> Answers:
 
 
 def _parsed(text: str, name: str) -> dict[str, Any]:
+    refuse_long_lines(text.encode(errors="replace"), name)
+    if max((line.partition("=")[0].count(".") for line in text.splitlines()), default=0) > _MOST:
+        # Names within names within names take the reader ages.
+        raise LogbookError(f"{name} has a name of over {_MOST} parts. Put it in quotation marks.")
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (RecursionError, ValueError) as error:
+        reason = "brackets within brackets" if isinstance(error, RecursionError) else error
         raise LogbookError(
-            f"{name} cannot be read: {error}. Every text stands between two quotation marks."
+            f"{name} cannot be read: {reason}. Every text stands between two quotation marks."
         ) from error
 
 

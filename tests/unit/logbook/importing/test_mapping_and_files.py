@@ -1,5 +1,6 @@
 """The mapping file reads back as it was written; contract files change only where they must."""
 
+import time
 from datetime import date
 from pathlib import Path
 
@@ -103,3 +104,19 @@ def test_a_sheets_name_becomes_a_file_name() -> None:
     assert all(
         len(f".{name}.0123456789abcdef.mapping.toml.99999.tmp".encode()) < 255 for name in long
     )
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a = " + "[" * 20_000,
+        ".".join("a" * 20_000) + " = 1",
+        "a = " + "9" * 10_000,
+        "a = '" + "x" * 300_000 + "'",
+    ],
+)
+def test_a_mapping_that_nobody_writes_is_refused_at_once(text: str) -> None:
+    began = time.perf_counter()
+    with pytest.raises(LogbookError, match=r"brackets within|1000 parts|digits|longer than 200 kB"):
+        read_mapping(text, "old.mapping.toml", None)
+    assert time.perf_counter() - began < 2

@@ -1,0 +1,197 @@
+"""Names made to run somewhere, through every way out: pages, plots, tables, SQL, terminal, page."""
+
+import csv
+import io
+import json
+import zipfile
+from html.parser import HTMLParser
+from pathlib import Path
+
+import polars as pl
+import pytest
+from whole.books import together, written
+
+from pipeline.cellar import load_cellar
+from pipeline.cli import main
+from pipeline.commands import server_options
+from pipeline.show.export import FORMULA_SIGNS
+
+HOSTILE = [
+    "<script>alert(1)</script>",
+    '"><img src=x onerror=alert(1)>',
+    "'; drop table batches; --",
+    "\" union select * from read_text('/etc/passwd') --",
+    "=cmd|' /C calc'!A0",
+    "+1+1",
+    "@SUM(A1)",
+    "-2+3",
+    "[link](javascript:alert(1)) ![x](http://x)",
+    "</title></svg><svg onload=alert(1)>",
+    "{{7*7}} ${7*7} $(id) `id`",
+    ":material/home: :red[a] $x$",
+    "\x1b[2J\x1b]0;title\x07",
+    "a.b[c]\\'\"",
+    "&lt;b&gt; &amp;#60;",
+    "BEGIN:VEVENT\\nSUMMARY:x",
+]
+PLAN = "plan </script><script>alert(1)</script>"
+YEAST, TASTER, FRUIT = "<b>Lantern</b>", "<i onclick=x>", "plum <u>x</u>"
+ALLOWED_TAGS = {
+    *("html", "head", "meta", "title", "style", "body", "h1", "h2", "h3", "p", "ul", "li", "div"),
+    *(
+        "table",
+        "thead",
+        "tbody",
+        "tr",
+        "th",
+        "td",
+        "figure",
+        "figcaption",
+        "span",
+        "dl",
+        "dt",
+        "dd",
+    ),
+    *("svg", "g", "path", "text", "rect", "line", "circle", "defs", "clippath", "lineargradient"),
+    *("stop", "use", "tspan", "b", "strong", "em", "br", "section", "header", "footer", "main"),
+    *("caption", "small", "colgroup", "col", "tfoot", "ol", "symbol"),
+}
+
+
+class Reader(HTMLParser):
+    """What a page is made of: its elements, and the attributes that could run or load."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.acting: list[tuple[str, str, str | None]] = []
+        self.said = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        for name, value in attrs:
+            loads = name in ("src", "href", "xlink:href", "action", "formaction", "srcdoc")
+            if name.startswith("on") or (loads and not (value or "").startswith("#")):
+                self.acting.append((tag, name, value))
+
+    def handle_data(self, data: str) -> None:
+        self.said += data
+
+
+@pytest.fixture(scope="module")
+def logbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A logbook in which everything that has a name has a hostile one."""
+    folder = written(tmp_path_factory.mktemp("hostile") / "x", [together(at) for at in range(16)])
+    names = {f"B{at}": name for at, name in enumerate(HOSTILE)}
+    names |= {"plan": PLAN, "Lantern": YEAST, "X": TASTER, "plum": FRUIT}
+    for path in folder.glob("*.csv"):
+        rows = list(csv.reader(path.read_text(encoding="utf-8").splitlines()))
+        with path.open("w", encoding="utf-8", newline="") as file:
+            csv.writer(file).writerows([[names.get(cell, cell) for cell in row] for row in rows])
+    return folder.rename(folder.with_name("<img src=x onerror=alert(2)> & Co"))
+
+
+def looked_at(path: Path) -> Reader:
+    reader = Reader()
+    reader.feed(path.read_text(encoding="utf-8"))
+    assert reader.tags <= ALLOWED_TAGS, reader.tags - ALLOWED_TAGS
+    assert reader.acting == []
+    return reader
+
+
+def test_batches_of_any_name_are_loaded_and_found(logbook: Path, capsys) -> None:
+    cellar = load_cellar(logbook)
+    assert sorted(cellar.table("batches")["batch_id"]) == sorted(name.strip() for name in HOSTILE)
+    for name in HOSTILE:
+        assert cellar.batch(name)["fruit_kg"] is not None
+    for name in HOSTILE[:4]:
+        assert main(["bench", str(logbook), name, "--sweeten", "20", "--json"]) in (0, 1)
+        json.loads(capsys.readouterr().out)
+    assert main(["compare", str(logbook), HOSTILE[2], HOSTILE[3], "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["columns"] == [HOSTILE[2], HOSTILE[3]]
+
+
+def test_the_report_shows_them_and_runs_nothing(logbook: Path, tmp_path: Path) -> None:
+    page = tmp_path / "r.html"
+    assert main(["report", str(logbook), "-o", str(page)]) == 0
+    reader = looked_at(page)
+    assert "<b>lantern</b>" in reader.said.lower()
+    assert PLAN in reader.said
+    assert "onerror=alert(2)" in reader.said
+
+
+def test_a_sheet_its_page_and_its_calendar_show_them(logbook: Path, tmp_path: Path) -> None:
+    page, plan = tmp_path / "s.html", tmp_path / "s.ics"
+    call = ["sheet", str(logbook), PLAN, "--page", str(page), "--calendar", str(plan)]
+    assert main(call) == 0
+    assert PLAN in looked_at(page).said
+    lines = plan.read_text(encoding="utf-8").splitlines()
+    assert lines.count("BEGIN:VEVENT") == lines.count("END:VEVENT")
+    assert all(line[:1] == " " or ":" in line for line in lines if line)
+
+
+def test_the_list_of_problems_shows_them(logbook: Path, tmp_path: Path) -> None:
+    page, table = tmp_path / "p.html", tmp_path / "p.csv"
+    assert main(["check", str(logbook), "--list", str(page)]) == 0
+    assert "plum <u>x</u>" in looked_at(page).said
+    assert main(["check", str(logbook), "--list", str(table)]) == 0
+    for row in csv.reader(table.read_text(encoding="utf-8-sig").splitlines()):
+        assert not [cell for cell in row if cell.startswith(FORMULA_SIGNS)]
+
+
+@pytest.mark.parametrize("table", ["batches", "readings", "glasses", "musts"])
+def test_exports_hold_texts_that_run_nowhere(logbook: Path, tmp_path: Path, table: str) -> None:
+    for ending in ("csv", "xlsx", "parquet"):
+        assert main(["export", str(logbook), table, "-o", str(tmp_path / f"t.{ending}")]) == 0
+    text = (tmp_path / "t.csv").read_text(encoding="utf-8")
+    frame = pl.read_csv(io.StringIO(text), infer_schema_length=0)
+    for column in ("batch_id", "must_id"):
+        if column in frame.columns:
+            assert not [cell for cell in frame[column] if cell.startswith(FORMULA_SIGNS)]
+    with zipfile.ZipFile(tmp_path / "t.xlsx") as book:
+        sheet = book.read("xl/worksheets/sheet1.xml")
+        assert b"<f>" not in sheet
+        assert b"<hyperlink" not in sheet
+    assert pl.read_parquet(tmp_path / "t.parquet").height == frame.height
+
+
+@pytest.mark.parametrize("command", ["check", "load", "volume", "yeasts", "harsh", "predict"])
+def test_a_terminal_is_left_alone(logbook: Path, command: str, capsys) -> None:
+    words = [command, str(logbook), *([PLAN] if command == "predict" else [])]
+    assert main(words) in (0, 1)
+    captured = capsys.readouterr()
+    assert not {"\x1b", "\x07"} & set(captured.out + captured.err)
+
+
+def test_a_refusal_with_a_hostile_name_is_one_harmless_line(logbook: Path, capsys) -> None:
+    assert main(["harsh", str(logbook), "no\x1b[2Jsuch\nbatch"]) == 2
+    said = capsys.readouterr().err.splitlines()[-1]
+    assert r"'no\x1b[2Jsuch\nbatch'" in said
+
+
+def test_the_page_server_listens_here_only_and_keeps_others_out() -> None:
+    from streamlit import config
+
+    options = server_options(8501, opens_browser=False)
+    kept = {
+        "server.address": "127.0.0.1",
+        "server.enableCORS": "true",
+        "server.enableXsrfProtection": "true",
+        "server.enableStaticServing": "false",
+        "browser.gatherUsageStats": "false",
+        "client.showErrorDetails": "none",
+        "server.headless": "true",
+    }
+    assert {name: options[name] for name in kept} == kept
+    assert 0 < int(options["server.maxUploadSize"]) <= 50
+    known = config.get_config_options()
+    assert {name for name in options if not name.startswith("theme.")} <= set(known)
+
+
+def test_nothing_that_runs_is_ever_loaded_from_disk() -> None:
+    root = Path(__file__).parents[2]
+    for folder in ("pipeline", "app"):
+        for path in (root / folder).rglob("*.py"):
+            source = path.read_text(encoding="utf-8")
+            for way in ("pickle", "joblib", "marshal", "shelve", "eval(", "exec(", "yaml"):
+                assert way not in source.replace(".eval(", "").replace("_eval(", ""), (path, way)
