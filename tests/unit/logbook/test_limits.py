@@ -35,10 +35,10 @@ def folder(tmp_path: Path) -> Path:
 )
 def test_more_than_any_logbook_holds_is_refused(folder: Path, content: bytes, says: str) -> None:
     (folder / "readings.csv").write_bytes(content)
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(LogbookError, match=says):
         read_logbook(folder)
-    assert time.perf_counter() - started < SECONDS
+    assert time.process_time() - started < SECONDS
 
 
 def test_a_long_note_and_many_columns_still_load(folder: Path) -> None:
@@ -127,10 +127,10 @@ def test_settings_that_no_maker_writes_are_refused_at_once(
     folder: Path, text: str, says: str
 ) -> None:
     (folder / "logbook.toml").write_text(text, encoding="utf-8")
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(LogbookError, match=says) as refusal:
         read_settings(folder)
-    assert time.perf_counter() - started < SECONDS
+    assert time.process_time() - started < SECONDS
     assert len(str(refusal.value)) < 500
 
 
@@ -138,7 +138,7 @@ def test_many_unknown_settings_are_read_in_time(folder: Path) -> None:
     (folder / "logbook.toml").write_text(
         "\n".join(f"setting{at} = 1" for at in range(1300)), encoding="utf-8"
     )
-    started = time.perf_counter()
+    started = time.process_time()
     _, problems = read_settings(folder)
     assert len(problems) == 1300
-    assert time.perf_counter() - started < SECONDS
+    assert time.process_time() - started < SECONDS

@@ -116,7 +116,7 @@ def test_a_sheets_name_becomes_a_file_name() -> None:
     ],
 )
 def test_a_mapping_that_nobody_writes_is_refused_at_once(text: str) -> None:
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(LogbookError, match=r"brackets within|1000 parts|digits|longer than 200 kB"):
         read_mapping(text, "old.mapping.toml", None)
-    assert time.perf_counter() - began < 2
+    assert time.process_time() - began < 2
