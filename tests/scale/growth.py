@@ -4,8 +4,9 @@
 
 For each size (1,000, 10,000 and 100,000 batches where none is given) writes the logbook of a
 simulated maker, loads it, fits the models and tries them, in a process of its own (see
-`fit_logbook`). Writes growth.csv and growth.svg, on logarithmic axes, beside this file, and prints
-how much faster than the logbook each step grows between two sizes: 1.0 is in step with it.
+`fit_logbook`; the peak of memory of `fit` is that of a process that has loaded before). Writes
+growth.csv, in which rows of other sizes stay, and growth.svg, on logarithmic axes, beside this
+file, and prints the power of the batches with which each step grows: 1.0 is in step with them.
 """
 
 import math
@@ -77,12 +78,14 @@ def exponents(table: pl.DataFrame) -> None:
 
 def main(sizes: tuple[int, ...]) -> None:
     """Measure every size, write table and plot."""
-    rows = []
+    path = HERE / "growth.csv"
     for batches in sizes:
-        rows += measured(batches)
-        print(rows[-2], rows[-1], sep="\n", flush=True)
-    table = pl.DataFrame(rows)
-    table.write_csv(HERE / "growth.csv")
+        table = pl.DataFrame(measured(batches))
+        print(*table.iter_rows(), sep="\n", flush=True)
+        if path.exists():
+            others = pl.read_csv(path).filter(pl.col("batches") != batches)
+            table = pl.concat([others, table], how="vertical_relaxed").sort("batches")
+        table.write_csv(path)
     svg = vl_convert.vegalite_to_svg(chart(table).to_json())
     (HERE / "growth.svg").write_text(svg, encoding="utf-8")
     exponents(table)
