@@ -46,7 +46,8 @@ def measured(batches: int) -> list[dict[str, object]]:
 
 def chart(table: pl.DataFrame) -> alt.HConcatChart:
     """Draw a panel for time and one for memory, both axes logarithmic."""
-    x = alt.X("batches:Q", title="batches").scale(type="log")
+    sizes = table["batches"].unique().to_list()
+    x = alt.X("batches:Q", title="batches").scale(type="log").axis(values=sizes, format=",")
     panels = [
         alt.Chart(table, width=260, height=260)
         .mark_line(point=True)
@@ -58,6 +59,12 @@ def chart(table: pl.DataFrame) -> alt.HConcatChart:
         for column, title in PANELS.items()
     ]
     return alt.hconcat(*panels)
+
+
+def draw(table: pl.DataFrame) -> None:
+    """Write the plot beside this file."""
+    svg = vl_convert.vegalite_to_svg(chart(table).to_json())
+    (HERE / "growth.svg").write_text(svg + "\n", encoding="utf-8")
 
 
 def exponents(table: pl.DataFrame) -> None:
@@ -86,8 +93,7 @@ def main(sizes: tuple[int, ...]) -> None:
             others = pl.read_csv(path).filter(pl.col("batches") != batches)
             table = pl.concat([others, table], how="vertical_relaxed").sort("batches")
         table.write_csv(path)
-    svg = vl_convert.vegalite_to_svg(chart(table).to_json())
-    (HERE / "growth.svg").write_text(svg, encoding="utf-8")
+    draw(table)
     exponents(table)
 
 
