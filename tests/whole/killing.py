@@ -34,12 +34,12 @@ def _die_at(step: int, folder: Path) -> None:
     sys.addaudithook(look)
 
 
-def _rehearse(place: str, words: list[str]) -> None:
+def _rehearse(place: str, every: int, words: list[str]) -> None:
     """Run a call on copies of a folder, killed a step later in each; print how often it was."""
     from pipeline.cli import main
 
     folder = Path(place)
-    for step in range(_MOST_STEPS):
+    for step in range(0, _MOST_STEPS, every):
         copy = folder.with_name(f"{folder.name}-{step}")
         shutil.copytree(folder, copy)
         child = os.fork()
@@ -53,13 +53,13 @@ def _rehearse(place: str, words: list[str]) -> None:
             return
 
 
-def killed_at_each_step(folder: Path, words: list[str]) -> list[Path]:
-    """Return a copy of a logbook for every step of a call, killed before that step.
+def killed_at_each_step(folder: Path, words: list[str], every: int = 1) -> list[Path]:
+    """Return a copy of a logbook for each step of a call, or every n-th, killed before that step.
 
     The last copy is of the call that ran to its end. In `words`, LOGBOOK stands for the folder.
     """
-    code = "import sys; from whole.killing import _rehearse; _rehearse(sys.argv[1], sys.argv[2:])"
-    first = "import pipeline.logbook.importing, pipeline.calls.run"
+    first = "import sys, pipeline.logbook.importing, pipeline.calls.run"
+    code = f"from whole.killing import _rehearse; _rehearse(sys.argv[1], {every}, sys.argv[2:])"
     done = subprocess.run(
         [sys.executable, "-c", f"{first}; {code}", str(folder), *words],
         capture_output=True,
@@ -69,7 +69,7 @@ def killed_at_each_step(folder: Path, words: list[str]) -> list[Path]:
     )
     steps, status = map(int, done.stdout.split())
     assert status == 0, done.stderr
-    return [folder.with_name(f"{folder.name}-{step}") for step in range(steps + 1)]
+    return [folder.with_name(f"{folder.name}-{step}") for step in range(0, steps + 1, every)]
 
 
 def kill_at_random(words: list[str], chance: random.Random, longest: float) -> bool:

@@ -65,7 +65,7 @@ def test_an_import_is_written_whole_or_not_at_all(logbook: Path) -> None:
     call = ["import", str(notes), "--into"]
     main([*call, str(logbook)])
     before = files_of(logbook)
-    *killed, whole = killed_at_each_step(logbook, [*call, "LOGBOOK"])
+    *killed, whole = killed_at_each_step(logbook, [*call, "LOGBOOK"], every=3)
     after = files_of(whole)
     together = (".csv", ".written.json")
     changed = {
@@ -83,7 +83,7 @@ def test_an_import_is_written_whole_or_not_at_all(logbook: Path) -> None:
         read_logbook(copy)
     assert states[0] == {False}
     assert states[-1] == {True}
-    for copy in killed[:: len(killed) // 3]:
+    for copy in killed[:: len(killed) // 2]:
         assert main([*call, str(copy)]) == 0
         rows = {name for name in changed if "/" not in name}
         assert {name: files_of(copy)[name] for name in rows} == {name: after[name] for name in rows}
@@ -96,7 +96,7 @@ def test_a_killed_build_leaves_the_old_cellar_or_the_new(
 ) -> None:
     chance = random.Random(20261125)
     before = files_of(logbook)
-    for _ in range(3):
+    for _ in range(2):
         marks = {Cellar(logbook / ".hedgerow" / "cellar.duckdb").fingerprint()}
         (logbook / "batches.csv").touch()
         kill_at_random([command, str(logbook)], chance, longest)
