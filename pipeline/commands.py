@@ -114,8 +114,17 @@ def compare(request: argparse.Namespace, say: Say) -> Answer:
 
 
 def predict(request: argparse.Namespace, say: Say) -> Answer:
-    """Say what planned recipes will give."""
-    return _answered(request, say, "predict", request.recipes)
+    """Say what planned recipes will give and, if asked, how each fills its vessel."""
+    from pipeline.advice.fill_asked import read_fill
+
+    cellar, models = fitted(request.logbook, say)
+    filling = read_fill(request.fill, request.keep, cellar.settings()["decimal"])
+    answer = _answer(cellar, advice("predict").answer(cellar, models, request.recipes))
+    if filling is not None:
+        for found in answer.data["recipes"]:
+            found["fill"] = advice("fill").answer(cellar, models, found["recipe"], *filling)
+            answer.cannot_say = answer.cannot_say or found["fill"]["refused"] is not None
+    return answer
 
 
 def suggest(request: argparse.Namespace, say: Say) -> Answer:

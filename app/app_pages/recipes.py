@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from app import cache, frame, kitchen
+from app import cache, filling, frame, kitchen
 from app.adjusting import adjusted
 from pipeline.show import words_compare, words_fit, words_recipes, words_trial
 from pipeline.show.plots_compare import comparisons
@@ -46,6 +46,7 @@ if planned:
     frame.listing(words_recipes.before_after_listing(advised, units))
     frame.lines("Left as it is", words_recipes.unchanged_lines(advised), is_open=False)
     adjusted(recipe, advised)
+    filled_doubts = filling.filled(recipe, advised["before"])
     frame.section("Split a batch to find out")
     trial = cache.ask("trial", recipe=recipe)
     frame.say(words_trial.trial_answer(trial))
@@ -58,6 +59,7 @@ if planned:
     frame.lines("How many tastings", words_trial.tasting_lines(trial), is_open=False)
     frame.lines("Take care", words_recipes.recipe_cautions([advised, trial]))
     doubts += words_recipes.recipe_doubts([advised["after"]]) + words_trial.trial_doubts(trial)
+    doubts += filled_doubts
     kitchen.written_out(planned)
 else:
     frame.next_step(

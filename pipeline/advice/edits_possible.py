@@ -62,7 +62,16 @@ def _sizes(row: Row, sizes: tuple[float, ...], decimal: Decimal) -> Iterator[Amo
             yield amount
 
 
-def _amount_edit(row: Row, amount: Amount) -> Edit:
+def amount_edit(row: Row, amount: Amount) -> Edit:
+    """Return the change of a line's amount; what it costs goes with it.
+
+    Parameters
+    ----------
+    row : dict
+        The line, as in `staged_recipes`, with its weight or volume known.
+    amount : Amount
+        What it is to be.
+    """
     column = "amount_kg" if row["amount_kg"] is not None else "amount_l"
     cells = {column: amount.si, "amount": amount.text}
     if row["cost"]:
@@ -81,23 +90,23 @@ def _amount_edit(row: Row, amount: Amount) -> Edit:
 
 def _resize(sizes: tuple[float, ...]) -> Callable[[Row, Experience, Decimal], Iterator[Edit]]:
     def edits(row: Row, _: Experience, decimal: Decimal) -> Iterator[Edit]:
-        return (_amount_edit(row, amount) for amount in _sizes(row, sizes, decimal))
+        return (amount_edit(row, amount) for amount in _sizes(row, sizes, decimal))
 
     return edits
 
 
 def _powder(row: Row, _: Experience, decimal: Decimal) -> Iterator[Edit]:
     for amount in _sizes(row, POWDER_SIZES, decimal):
-        yield _amount_edit(row, amount)
+        yield amount_edit(row, amount)
     if row["amount_kg"] or row["amount_l"]:
-        yield _amount_edit(row, Amount("", 0.0))
+        yield amount_edit(row, Amount("", 0.0))
 
 
 def _fruit(row: Row, experience: Experience, decimal: Decimal) -> Iterator[Edit]:
     target = row["target_volume_l"]
     for amount in _sizes(row, FRUIT_SIZES, decimal):
         if target is None or experience.has("fruit_load_kg_l", amount.si / target):
-            yield _amount_edit(row, amount)
+            yield amount_edit(row, amount)
     base = Edit(row["line"], "fruit", row["ingredient"], "", "", "")
     other = {"on": "off", "off": "on"}.get(row["skins"] or "")
     # Nobody peels a blackberry: only what this very fruit has been through before.

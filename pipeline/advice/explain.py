@@ -17,6 +17,7 @@ from pipeline.advice import explain_volume as volume
 from pipeline.advice import explain_yeasts as yeasts
 from pipeline.advice.explain_asked import Asked
 from pipeline.advice.explain_bench_ways import BENCH_WAYS
+from pipeline.advice.explain_fill import FILL_WAYS
 from pipeline.advice.explain_numbers import Number, numbers_of
 from pipeline.advice.explain_sheet import SHEET_WAYS
 from pipeline.advice.explain_tasting import TASTING_WAYS
@@ -29,7 +30,7 @@ Way = Callable[[Asked, Number], list[Step]]
 
 # Question: pattern of a number's place in its answer (list entries as []), and the way to it.
 WAYS: dict[str, dict[str, Way]] = {
-    "predict": {"recipes[[]].*": forecasts.planned},
+    "predict": {**FILL_WAYS, "recipes[[]].*": forecasts.planned},
     "suggest": {
         "before.*": forecasts.planned,
         "after.*": forecasts.planned,

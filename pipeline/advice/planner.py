@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from scipy import stats
 
 from pipeline.advice.usual import (
     USUAL_TARGET_L,
@@ -93,7 +92,5 @@ def _litres(share: Estimate | None, target_l: float) -> dict[str, Any] | None:
 
 def _chance_full(outcome: Outcome, row: int) -> float | None:
     """Return the chance that a new batch gives the target or more."""
-    sd = float(np.hypot(outcome.sd[row], outcome.noise[row]))
-    if not (np.isfinite(outcome.mean[row]) and sd > 0):
-        return None
-    return float(stats.t.cdf((outcome.mean[row] - 1.0) / sd, max(outcome.degrees, 3.0)))
+    chance = float(outcome.chance_above(1.0)[row])
+    return chance if np.isfinite(chance) else None

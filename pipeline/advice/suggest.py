@@ -16,10 +16,10 @@ from pipeline.advice.fit import untrusted
 from pipeline.advice.predict import planned, predictions
 from pipeline.advice.reasons import as_change, not_changed, why
 from pipeline.advice.search import Found, Tried, search
+from pipeline.advice.vessel import smallest_vessel
 from pipeline.advice.wanted import Wanted
 from pipeline.advice.yardstick import SLACK
 from pipeline.cellar import Cellar
-from pipeline.enology.fruit import vessel_for
 from pipeline.learning import Models
 from pipeline.learning.estimate import Estimate
 
@@ -68,7 +68,7 @@ def answer(
         "chance_better": float(found.best.chance[row]) if changes else None,
         "limits": _kept(found.best, row, wanted),
         "kept": sorted(wanted.keep),
-        "vessel_l": _vessel(found.best, row),
+        "vessel_l": smallest_vessel(found.best.plans.musts.row(row, named=True)),
         "not_changed": [{"what": "the recipe", "why": refusal}]
         if refusal
         else not_changed(found.singles, changes),
@@ -147,13 +147,6 @@ def _kept(tried: Tried, row: int, wanted: Wanted) -> list[dict[str, Any]]:
         }
         for name, least, most, values, is_asked in limits
     ]
-
-
-def _vessel(tried: Tried, row: int) -> float | None:
-    """Return the smallest vessel [L] for the must with its fruit and foam."""
-    must = tried.plans.musts.row(row, named=True)
-    parts = [must[name] for name in ("water_l", "juice_l", "sugar_l", "fruit_displaced_l")]
-    return None if None in parts else float(vessel_for(sum(parts)))
 
 
 def _of_the_wish(wanted: Wanted) -> list[str]:

@@ -18,10 +18,25 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "predict",
         "what a planned recipe of recipes.csv will give",
-        "predict my-logbook 'damson soft'",
+        "predict my-logbook 'damson soft' --fill 80 --keep strength",
         (
             LOGBOOK,
             argument("recipes", metavar="RECIPE", nargs="+", help="recipes in recipes.csv"),
+            argument(
+                "--fill",
+                metavar="CHANCE",
+                nargs="?",
+                const="80",
+                help="say too how much to pour so that the finished wine reaches the volume aimed "
+                "at with this chance, in %% (default: 80)",
+            ),
+            argument(
+                "--keep",
+                metavar="WHAT",
+                help="what --fill keeps: strength (the fruit and the strength; water and sugar "
+                "change: the default), fruit (fruit and sugar; only water changes), or "
+                "proportions (all to each litre; everything grows)",
+            ),
             EXPLAIN,
         ),
         "pipeline.commands:predict",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
+from scipy import stats
 
 from pipeline.cellar.notes import keep
 from pipeline.learning.contrasts import Spread, curved_spread, regressor_spread
@@ -65,6 +66,13 @@ class Outcome:
         """Return what a new batch of a must will show."""
         sd = float(np.hypot(self.sd[row], self.noise[row]))
         return self._estimate(float(self.mean[row]), sd, self.bounds)
+
+    def chance_above(self, least: float | np.ndarray) -> np.ndarray:
+        """Return how likely a new batch of each must shows at least so much (n,)."""
+        sd = np.hypot(self.sd, self.noise)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            away = (self.mean - least) / sd
+        return np.asarray(stats.t.cdf(away, max(self.degrees, 3.0)))
 
     def expected(self, row: int) -> Estimate | None:
         """Return what batches of a must show on average."""

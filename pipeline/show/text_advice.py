@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from pipeline.show import words_compare, words_recipes
+from pipeline.show import words_compare, words_fill, words_recipes
 from pipeline.show.console import escape, out
 from pipeline.show.listing import print_listing
 from pipeline.show.text_bench import say_all
@@ -11,6 +11,7 @@ from pipeline.show.words_doubts import doubt_lines
 
 if TYPE_CHECKING:
     from pipeline.show.answer import Answer
+    from pipeline.show.units import Units
 
 
 def compare(answer: "Answer") -> None:
@@ -30,8 +31,22 @@ def predict(answer: "Answer") -> None:
     print_listing(words_recipes.outcomes_listing(recipes, answer.units))
     out(escape(words_recipes.BASIS))
     out()
-    say_all("Take care", words_recipes.recipe_cautions(recipes))
-    say_all("Doubts", words_recipes.recipe_doubts(recipes))
+    filled = [recipe for recipe in recipes if recipe.get("fill")]
+    for recipe in filled:
+        _fill(recipe, answer.units)
+    changed = [recipe["fill"]["after"] for recipe in filled if recipe["fill"].get("after")]
+    say_all("Take care", words_recipes.recipe_cautions([*recipes, *changed]))
+    say_all("Doubts", words_recipes.recipe_doubts([*recipes, *changed]))
+
+
+def _fill(recipe: dict, units: "Units") -> None:
+    """Print how to fill the vessel with one recipe."""
+    fill = recipe["fill"]
+    out(f"[b]{escape(words_fill.fill_answer(fill, units))}[/b]")
+    for line in words_fill.fill_lines(fill, units):
+        out(escape(line))
+    if fill.get("after"):
+        print_listing(words_fill.filled_listing(recipe, fill, units))
 
 
 def suggest(answer: "Answer") -> None:

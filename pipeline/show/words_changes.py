@@ -6,6 +6,7 @@ import re
 _WHOLE_RECIPE = {
     "sweeten_to": "sweeten the finished wine to {to}",
     "ferment_temperature": "ferment at {to}",
+    "target_volume": "put it together for {to}",
 }
 _SKINS = {"on": "leave the skins of the {thing} on", "off": "take the skins off the {thing}"}
 _SPELT = {"dap": "DAP", "co2": "CO2"}

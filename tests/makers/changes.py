@@ -19,7 +19,12 @@ from makers.plans import Plans
 from makers.taste import score
 from makers.world import Floats, World
 
-_POWDERS = {"acid": "acid_g", "tannin": "tannin_g", "nutrient": "nutrient_g"}
+_POWDERS = {
+    "acid": "acid_g",
+    "tannin": "tannin_g",
+    "nutrient": "nutrient_g",
+    "sulphite": "sulphite_g",
+}
 _ADDED = _POWDERS | {"enzyme": "pectic_g"}
 
 
@@ -136,6 +141,8 @@ def _ratio(change: Change, line: dict[str, Any]) -> float:
 
 def _amount(plans: Plans, at: int, change: Change, line: dict[str, Any]) -> None:
     column = {"water": "water_l", "honey": "honey_kg", **_ADDED}.get(change.kind)
+    if "amylase" in line["ingredient"]:
+        column = "amylase_g"
     if change.kind == "sugar":
         column = "feed_kg" if line["day"] > 0 else "sugar_kg"
     assert column is not None, change
@@ -165,6 +172,8 @@ def _whole(plans: Plans, at: int, change: Change, world: World) -> None:
         plans.yeast[at] = names.index(change.after.casefold())
     elif change.field == "sweeten_to":
         plans.sweeten_g_l[at] = change.after_si
+    elif change.field == "target_volume":
+        plans.target_l[at] = change.after_si
     elif change.field == "ferment_temperature":
         plans.must_temperature_c[at] = change.after_si
     else:

@@ -62,6 +62,9 @@ def answers(monkeypatch):
         "compare": lambda names: samples.COMPARE | {"columns": names[:2]},
         "suggest": lambda recipe: samples.SUGGEST | {"recipe": recipe},
         "trial": lambda recipe: samples_trial.TRIAL | {"recipe": recipe},
+        "fill": lambda recipe, chance, keep: (
+            samples.FILL | {"recipe": recipe, "chance_asked": chance, "keep": keep}
+        ),
     }
     for name in found:
         module = ModuleType(f"pipeline.advice.{name}")
@@ -177,6 +180,22 @@ def test_the_recipe_page_offers_a_split_batch(logbook, open_page, answers):
     app = open_page(logbook, "recipes")
     assert not app.exception
     assert "Only 5 batches are tasted" in _said(app)
+
+
+def test_the_recipe_page_fills_the_vessel_as_surely_as_asked(logbook, open_page, answers):
+    asked = []
+    answers["fill"] = lambda **about: asked.append(about) or samples.FILL
+    st.cache_data.clear()
+    app = open_page(logbook, "recipes")
+    assert "make it up with water to 1 gal 1 pt, not to 1 gal" in _said(app)
+    app.number_input[0].set_value(95).run()
+    assert not app.exception
+    assert [about["chance"] for about in asked] == [0.80, 0.95]
+    answers["fill"] = lambda **_: samples.UNFILLED
+    st.cache_data.clear()
+    app.run()
+    assert not app.exception
+    assert "Cannot say how to fill the vessel" in _said(app)
 
 
 def test_an_empty_logbook_says_what_to_do(tmp_path, open_page, answers):

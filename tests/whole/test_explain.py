@@ -47,7 +47,7 @@ def _call(command, names):
     one, two = names["batches"]
     plan, other = names["planned"]
     return {
-        "predict": (plan, other),
+        "predict": (plan, other, "--fill", "80", "--keep", "proportions"),
         "suggest": (plan,),
         "compare": (one, names["repeated"], plan),
         "harsh": (one,),

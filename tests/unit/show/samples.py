@@ -237,6 +237,30 @@ def recipe(name, volume=4.1, harshness=3.1):
 
 PREDICT = {"recipes": [recipe("damson dry", 3.7, 5.2), recipe("damson soft")]}
 
+FILL = {
+    "recipe": "damson dry",
+    "keep": "strength",
+    "chance_asked": 0.8,
+    "refused": None,
+    "target_l": 4.5,
+    "chance_now": 0.04,
+    "chance": 0.83,
+    "changes": [
+        {
+            "line": 3,
+            "kind": "water",
+            "ingredient": "water",
+            "field": "amount",
+            "from": "to 1 gal",
+            "to": "to 1 gal 1 pt",
+            "to_si": 5.11,
+        }
+    ],
+    "vessel_l": 6.1,
+    "after": recipe("damson dry, filled", 4.6, 5.0),
+}
+UNFILLED = FILL | {"refused": "'damson dry' has no water.", "changes": [], "after": None}
+
 SUGGEST = {
     "recipe": "damson dry",
     "before": recipe("damson dry", 3.7, 5.2),

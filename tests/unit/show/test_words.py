@@ -8,6 +8,7 @@ from pipeline.advice.trace_sources import source_of
 from pipeline.enology import alcohol, gravity
 from pipeline.show import (
     words_compare,
+    words_fill,
     words_fit,
     words_harsh,
     words_made,
@@ -579,3 +580,31 @@ def test_what_numbers_are_made_by_stands_with_the_formulas():
             assert source in source_of(function)
     told = [by for _, _, by in words_made.made_listing().rows]
     assert set(words_made.SOURCES.values()) < set(told)
+
+
+def test_a_filled_vessel_says_what_to_pour_how_surely_and_what_it_takes():
+    text = words_fill.fill_answer(samples.FILL, METRIC)
+    assert text == (
+        "To have 4.50 L or more of damson dry: make it up with water to 1 gal 1 pt, not to 1 gal. "
+        "The chance of that is then 83 in 100; as written it is 4 in 100."
+    )
+    lines = words_fill.fill_lines(samples.FILL, METRIC)
+    assert lines[0].startswith("Kept: the fruit as it is, and the strength")
+    assert any("It takes a vessel of 6.10 L" in line for line in lines)
+
+
+def test_a_vessel_that_is_full_already_says_so_and_one_that_cannot_be_filled_says_why():
+    full = samples.FILL | {"chance_now": 0.97}
+    assert "and more than it takes. Enough" in words_fill.fill_answer(full, METRIC)
+    as_it_is = words_fill.fill_answer(samples.FILL | {"changes": []}, METRIC)
+    assert as_it_is.startswith("As written it gives 4.50 L or more")
+    refused = words_fill.fill_answer(samples.UNFILLED, METRIC)
+    assert refused == "Cannot say how to fill the vessel. 'damson dry' has no water."
+    assert words_fill.fill_lines(samples.UNFILLED, METRIC) == []
+
+
+def test_thinned_nutrient_is_said():
+    hungry = {"nitrogen": samples.estimate(90, 9, "mg/L")}
+    hungry |= {"nitrogen_needed": samples.estimate(140, 20, "mg/L")}
+    fill = samples.FILL | {"after": samples.FILL["after"] | hungry}
+    assert any("Add what is short" in line for line in words_fill.fill_lines(fill, METRIC))
