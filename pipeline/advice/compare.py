@@ -10,6 +10,7 @@ import polars as pl
 
 from pipeline.advice.cautions import cautions_due, first_of_each
 from pipeline.advice.circumstances_batch import circumstances_of_batches
+from pipeline.advice.compare_tasted import tasted
 from pipeline.advice.predict import planned, predict
 from pipeline.cellar import Cellar
 from pipeline.errors import LogbookError, UnknownNameError
@@ -56,6 +57,11 @@ class Side:
     fruits: pl.DataFrame
     prediction: dict[str, Any] | None = None
 
+    @property
+    def batches(self) -> list[str]:
+        """Return the batches it stands for; none of a plan."""
+        return [] if self.prediction is not None else self.musts["batch_id"].to_list()
+
     def value(self, column: str, outcome: str | None) -> Any:
         """Return an estimate for what is predicted, else the mean of what was logged."""
         if outcome is not None and self.prediction is not None:
@@ -84,7 +90,8 @@ def answer(cellar: Cellar, models: Models, names: list[str]) -> dict[str, Any]:
     Returns
     -------
     dict
-        The machine form of `hedgerow compare`; differences are between the first and each other.
+        The machine form of `hedgerow compare`; differences are between the first and each other,
+        and so is ``tasted``: what the scores logged so far tell, and how many more would.
 
     Raises
     ------
@@ -105,6 +112,7 @@ def answer(cellar: Cellar, models: Models, names: list[str]) -> dict[str, Any]:
             for other in sides[1:]
             for difference in _differences(models, sides[0], other)
         ],
+        "tasted": tasted(cellar, {side.name: side.batches for side in sides}),
         "cautions": first_of_each(text for side in sides for text in _cautions(cellar, side)),
     }
 

@@ -20,7 +20,7 @@ from pipeline.advice.explain_bench_ways import BENCH_WAYS
 from pipeline.advice.explain_fill import FILL_WAYS
 from pipeline.advice.explain_numbers import Number, numbers_of
 from pipeline.advice.explain_sheet import SHEET_WAYS
-from pipeline.advice.explain_tasting import TASTING_WAYS
+from pipeline.advice.explain_tasting import TASTING_WAYS, tasted
 from pipeline.advice.explain_trial import TRIAL_WAYS
 from pipeline.advice.trace import Step
 from pipeline.cellar import Cellar
@@ -47,6 +47,7 @@ WAYS: dict[str, dict[str, Way]] = {
         "rows[[]].values[[]]": batches.side,
         "rows[[]].spread_between_repeats": batches.repeats,
         "differences[[]].effect.*": taste.between,
+        "tasted[[]].scores.*": tasted,
     },
     "harsh": {
         "drivers[[]].effect": taste.driver,

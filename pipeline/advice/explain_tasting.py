@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from statistics import fmean
 from typing import Any
 
+import polars as pl
+
+from pipeline.advice.compare_tasted import scored
 from pipeline.advice.explain_asked import Asked, is_one
 from pipeline.advice.explain_numbers import Number
 from pipeline.advice.explain_plain import Way, constant, typed, unit_named, whose
@@ -61,13 +65,38 @@ def scores(asked: Asked, number: Number) -> list[Step]:
     """Trace what the scores logged so far say of the two wines."""
     cells = {batch: _scores(asked, batch) for batch in (asked.data["a"], asked.data["b"])}
     marks = [[cell.value or 0.0 for cell in found] for found in cells.values()]
+    return _from_scores(asked, number, cells, marks)
+
+
+def tasted(asked: Asked, number: Number) -> list[Step]:
+    """Trace what the scores logged so far say of two sides of a comparison."""
+    batches = {side: _batches(asked, side) for side in (number.said("a"), number.said("b"))}
+    _, marks = scored(asked.cellar, *batches.values())
+    cells = {
+        side: [cell for batch in made for cell in _scores(asked, batch)]
+        for side, made in batches.items()
+    }
+    return _from_scores(asked, number, cells, marks)
+
+
+def _batches(asked: Asked, side: str) -> list[str]:
+    """Return a batch by its own name, or those that follow a recipe."""
+    known = asked.cellar.table("batches")
+    own = known.filter(pl.col("batch_id") == side)
+    return (known.filter(pl.col("recipe") == side) if own.is_empty() else own)["batch_id"].to_list()
+
+
+def _from_scores(
+    asked: Asked, number: Number, cells: Mapping[str, list[Cell]], marks: Sequence[list[float]]
+) -> list[Step]:
     found: dict[str, Any] = compare_scores(*marks) or {}
     known = found.get(number.name)
     if known is None or not is_one(_single(known), number.single):
         return []
     of, measure = whose(asked, number)
     one, other = (fmean(mark) for mark in marks)
-    parts = [Part(asked.data["b"], other), Part(f"less {asked.data['a']}", -one)]
+    first, second = cells
+    parts = [Part(second, other), Part(f"less {first}", -one)]
     step = Step(
         of,
         measure,
@@ -76,7 +105,7 @@ def scores(asked: Asked, number: Number) -> list[Step]:
         "scores",
         name_of(compare_scores),
         source_of(compare_scores),
-        [cell for batch in cells.values() for cell in batch],
+        [cell for side in cells.values() for cell in side],
         parts=parts if number.name == "difference" else (),
     )
     return [number.as_answer(step)]

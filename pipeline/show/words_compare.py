@@ -3,7 +3,7 @@
 import polars as pl
 
 from pipeline.show.listing import Listing
-from pipeline.show.measures import Estimate, is_apart, measure_of
+from pipeline.show.measures import Estimate, Measure, counted, is_apart, measure_of
 from pipeline.show.units import NOT_KNOWN, Units
 from pipeline.show.words_doubts import doubt_lines
 from pipeline.show.words_harsh import factor_name
@@ -16,6 +16,7 @@ BASIS = (
 )
 
 Value = Estimate | float | str | None
+_MANY = {"glass": "glasses", "batch": "batches"}  # what has a score of its own
 ALL = "all_together"  # the entry that speaks of every difference at once
 FELT = {"points": 1.0, "L": 0.5, "1": 0.1, "SG": 0.005, "% vol": 1.0}  # about equally felt
 MADE = {
@@ -120,6 +121,30 @@ def differences_listing(data: dict, units: Units) -> Listing:
         + [d for d in data["differences"] if d["factor"] != ALL and not mattering([d])]
     ]
     return Listing(("what differs", first, second, "what it does"), rows, left=("what it does",))
+
+
+def tasted_lines(data: dict, units: Units) -> list[str]:
+    """Say what the scores so far tell of two sides, and how many more would tell them apart."""
+    return [_tasted(found, measure_of("score", units)) for found in data.get("tasted", ())]
+
+
+def _tasted(found: dict, measure: Measure) -> str:
+    scores, change = found["scores"], measure.difference()
+    gap, low, high = (change.write(scores["difference"][end]) for end in ("value", "low", "high"))
+    said = (
+        f"As tasted so far, {found['b']} beside {found['a']}: score {gap}, nineteen times in "
+        f"twenty between {low} and {high}"
+    )
+    if scores["is_apart"]:
+        return f"{said}. That is more than luck."
+    needed = scores["scores_each_to_see_it"]
+    if needed is None:
+        return f"{said}. They cannot be told apart, and no number of tastings would."
+    more = counted(needed, found["each"], _MANY[found["each"]])
+    return (
+        f"{said}. These scores cannot tell them apart; if the gap is truly that large, it takes "
+        f"about {more} of each to see it four times in five."
+    )
 
 
 def compare_doubts(data: dict) -> list[str]:
