@@ -24,12 +24,8 @@ def asked(wines: Mapping[str, str], batch: str, units: Units) -> tuple[str, Numb
         The logbook's.
     """
     tasks = words_bench_page.TASKS
-    task = st.pills(
-        "What do you want to do?",
-        list(tasks),
-        format_func=tasks.__getitem__,
-        default="sweeten",
-        required=True,
+    task = st.radio(
+        "What do you want to do?", list(tasks), format_func=tasks.__getitem__, horizontal=True
     )
     blend: list[str] = []
     if task == "blend":

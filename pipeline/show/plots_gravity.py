@@ -73,10 +73,11 @@ def gravity_curve(
     chart = alt.LayerChart(
         layer=[
             water.encode(y=_on_scale("water:Q", limits)),
-            ahead.mark_area(color=SLOE, opacity=0.18).encode(
+            # Of most batches nothing lies ahead, and what is empty would be read out as nothing.
+            ahead.mark_area(color=SLOE, opacity=0.18, aria=False).encode(
                 y=_on_scale("low:Q", limits), y2="high:Q"
             ),
-            ahead.mark_line(color=SLOE, size=2, strokeDash=[4, 3]).encode(
+            ahead.mark_line(color=SLOE, size=2, strokeDash=[4, 3], aria=False).encode(
                 y=_on_scale("gravity:Q", limits)
             ),
             base.mark_line(color=SLOE, size=2),

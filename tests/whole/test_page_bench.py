@@ -15,7 +15,7 @@ def opened(folder, monkeypatch):
 
 
 def _task(app, task):
-    return app.get("button_group")[0].set_value(task).run()
+    return app.radio[0].set_value(task).run()
 
 
 def _number(app, name, value):
