@@ -1,26 +1,9 @@
-"""A real browser on a really served page; without a browser these tests skip, in CI they fail."""
-
-import os
+"""A really served page for the browser to look at."""
 
 import pytest
-from browser.serving import FLAGS, NAMES, browser_path, serving
-from playwright.sync_api import sync_playwright
+from browser.serving import serving
 
 from pipeline.files import project_file
-
-
-@pytest.fixture(scope="session")
-def browser():
-    found = browser_path()
-    if found is None:
-        reason = f"no browser on this machine (looked for {', '.join(NAMES)})"
-        if os.environ.get("CI"):
-            pytest.fail(reason)
-        pytest.skip(reason)
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found, args=FLAGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="session")

@@ -9,10 +9,8 @@ import shutil
 from pathlib import Path
 
 import pytest
-from browser.serving import FLAGS, browser_path
 from makers.maker import simulate
 from makers.write import write
-from playwright.sync_api import sync_playwright
 from unit.show.test_page import _read
 
 from pipeline.cli import main
@@ -152,21 +150,17 @@ def test_a_browser_prints_it(tmp_path):
 
 
 @pytest.mark.slow
-def test_nothing_runs_over_the_edge_of_paper_or_phone(html, tmp_path):
-    if browser_path() is None:
-        pytest.skip("no browser on this machine")
+def test_nothing_runs_over_the_edge_of_paper_or_phone(html, tmp_path, browser):
     path = tmp_path / "r.html"
     path.write_text(html, encoding="utf-8")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=browser_path(), args=FLAGS)
-        # [px] the text's width on A4 and Letter, and a phone's.
-        for media, width in (("print", 680), ("print", 703), ("screen", 390)):
-            page = browser.new_page(viewport={"width": width, "height": 900})
-            page.emulate_media(media=media)
-            page.goto(path.as_uri())
-            over = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-            assert page.evaluate(over) <= 0, (media, width)
-        browser.close()
+    # [px] the text's width on A4 and Letter, and a phone's.
+    for media, width in (("print", 680), ("print", 703), ("screen", 390)):
+        page = browser.new_page(viewport={"width": width, "height": 900})
+        page.emulate_media(media=media)
+        page.goto(path.as_uri())
+        over = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+        assert page.evaluate(over) <= 0, (media, width)
+        page.close()
 
 
 def _paper_width(pdf):
