@@ -6,6 +6,7 @@ from typing import Any
 
 import streamlit as st
 
+from app import frame
 from app.desk import desk
 from pipeline.logbook.importing import LEAVE, Answers, Brought, Group
 from pipeline.show import words_import as words
@@ -19,16 +20,12 @@ _ENCODING = "encoding"
 def questions(one: Brought, sheet: dict) -> None:
     """Ask what holds for the whole sheet, then about batches, names and single cells."""
     if sheet["questions"]:
-        _heading(page_words.ASKED)
+        frame.small_heading(page_words.ASKED)
     for question in sheet["questions"]:
         _question(one, question)
     _each(one, "starts", page_words.STARTS, _open_starts(one, sheet))
     _each(one, "ingredients", page_words.NAMES, _open_names(one))
     _each(one, "cells", page_words.CELLS, _open_cells(one))
-
-
-def _heading(text: str) -> None:
-    st.markdown(f"**{escape(text)}**")
 
 
 def base_of(one: Brought) -> Answers:
@@ -84,7 +81,7 @@ def _each(one: Brought, group: Group, title: str, asked: dict[Any, page_words.Op
     """Ask about batches, names or cells one by one, a dozen at a time."""
     if not asked:
         return
-    _heading(page_words.counted_title(title, len(asked)))
+    frame.small_heading(page_words.counted_title(title, len(asked)))
     shown = list(asked.items())
     if len(shown) > _AT_ONCE:
         pages = -(-len(shown) // _AT_ONCE)

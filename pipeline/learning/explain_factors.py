@@ -122,7 +122,7 @@ def told(factor: Factor, inputs: TasteInputs, musts: Musts, row: int) -> str:
     if factor.name == "fruit":
         return musts.main_fruit[row] or "no fruit"
     if factor.name == "yeast":
-        return musts.yeast[row] or "yeast not noted"
+        return musts.yeast_as_typed[row] or "yeast not noted"
     if factor.name == "enzyme":
         return "used" if inputs.number["enzyme"][row] > 0.5 else "not used"
     if factor.name == "contact_days":

@@ -54,6 +54,7 @@ class Musts:
     ids: list[str]
     recipe: list[str | None]
     yeast: list[str | None]
+    yeast_as_typed: list[str | None]
     main_fruit: list[str | None]
     number: dict[str, np.ndarray]
     load: sparse.csr_array
@@ -80,6 +81,7 @@ class Musts:
             ids=[self.ids[i] for i in places],
             recipe=[self.recipe[i] for i in places],
             yeast=[self.yeast[i] for i in places],
+            yeast_as_typed=[self.yeast_as_typed[i] for i in places],
             main_fruit=[self.main_fruit[i] for i in places],
             number={name: values[places] for name, values in self.number.items()},
             load=sparse.csr_array(self.load[places]),
@@ -134,6 +136,7 @@ def read_musts(
         ids=ids,
         recipe=[plain_label(name) for name in frame["recipe"]],
         yeast=[plain_label(name) for name in frame["yeast"]],
+        yeast_as_typed=frame["yeast"].to_list(),
         main_fruit=frame["main_fruit"].to_list(),
         number=number,
         load=load,

@@ -161,6 +161,12 @@ def test_a_comparison_sets_a_plan_beside_batches_made(ask) -> None:
     assert measures["score"]["spread_between_repeats"] > 0
 
 
+def test_yeasts_are_spelt_as_the_maker_spells_them(ask) -> None:
+    answer = ask("compare", "Strong plum", "Next damson to the mark")
+    (yeast,) = (one for one in answer["differences"] if one["factor"] == "yeast")
+    assert (yeast["a"], yeast["b"]) == ("Millrace", "Hobnail")
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [
