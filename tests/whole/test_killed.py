@@ -25,6 +25,7 @@ OLD_NOTES = (
     "A1,2024-08-01,2.0,1.1,3.5,1.085,0.996,2025-03-01,6\n"
     "A2,2024-08-05,1.5,1.0,3.5,1.080,0.994,2025-03-01,6\n"
 )
+OLD_READINGS = "Batch,Date,SG\nA1,2024-08-10,1.020\nA2,2024-08-12,1.015\n"
 ADDED = ["add", "reading", "LOGBOOK", "batch_id=W1", "taken_on=2026-01-02", "gravity=0.994"]
 
 
@@ -62,7 +63,9 @@ def test_an_entry_is_written_whole_or_not_at_all(logbook: Path) -> None:
 def test_an_import_is_written_whole_or_not_at_all(logbook: Path) -> None:
     notes = logbook.parent / "old.csv"
     notes.write_text(OLD_NOTES, encoding="utf-8")
-    call = ["import", str(notes), "--into"]
+    more = logbook.parent / "more.csv"
+    more.write_text(OLD_READINGS, encoding="utf-8")
+    call = ["import", str(notes), str(more), "--into"]
     main([*call, str(logbook)])
     before = files_of(logbook)
     *killed, whole = killed_at_each_step(logbook, [*call, "LOGBOOK"], every=3)
@@ -72,12 +75,14 @@ def test_an_import_is_written_whole_or_not_at_all(logbook: Path) -> None:
         name for name in after if name.endswith(together) and after[name] != before.get(name)
     }
     assert {"batches.csv", "additions.csv", "readings.csv", "transfers.csv"} < changed
+    assert sum(name.endswith(".written.json") for name in changed) == 2
+    assert b"A2,2024-08-12,1.015" in after["readings.csv"]
     states = []
     for copy in killed:
         repair(copy)
         found = files_of(copy)
         assert leavings_of(copy) == []
-        # All files of the import are the new ones, or all are the old ones.
+        # All files of both sheets are the new ones, or all are the old ones.
         states.append({found.get(name) == after[name] for name in changed})
         assert states[-1] in ({True}, {False})
         read_logbook(copy)
@@ -90,7 +95,7 @@ def test_an_import_is_written_whole_or_not_at_all(logbook: Path) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("command", "longest"), [("load", 1.6), ("fit", 2.6)])
+@pytest.mark.parametrize(("command", "longest"), [("load", 0.5), ("fit", 1.2)])
 def test_a_killed_build_leaves_the_old_cellar_or_the_new(
     command: str, longest: float, logbook: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

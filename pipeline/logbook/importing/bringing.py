@@ -24,7 +24,7 @@ from pipeline.logbook.importing.previewing import read_preview
 from pipeline.logbook.importing.previews import Preview
 from pipeline.logbook.importing.proposing import Proposal, propose_sheet, read_sheets
 from pipeline.logbook.importing.sheet import Sheet
-from pipeline.logbook.importing.writing import Written, write, written_before
+from pipeline.logbook.importing.writing import FOLDER, Written, write_together, written_before
 from pipeline.logbook.limits import read_bounded
 from pipeline.logbook.settings import SETTINGS_FILE, read_settings
 
@@ -143,21 +143,18 @@ def look_at(sheets: Sequence[Sheet], folder: Path, said: Said | None = None) -> 
 
 
 def bring_in(brought: Sequence[Brought], folder: Path) -> None:
-    """Write the mapping of each sheet and its rows into a logbook.
+    """Write the mapping of each sheet and its rows into a logbook: all of it, or nothing.
 
     Raises
     ------
     LogbookError
         If a dangerous dose waits to be confirmed, or the folder cannot be written to.
     """
-    if any(one.preview.is_blocked for one in brought):
-        raise LogbookError(
-            "nothing was written: a dose in these notes is so high that it must be confirmed first "
-            "(large_doses in the mapping file)."
-        )
-    for one in brought:
-        _keep_mapping(one)
-        one.written = write(one.preview, folder)
+    mappings = {f"{FOLDER}/{one.mapping.name}": _new_mapping_text(one) for one in brought}
+    changed = {name: text for name, text in mappings.items() if text is not None}
+    written = write_together([one.preview for one in brought], folder, changed)
+    for one, what in zip(brought, written, strict=True):
+        one.written = what
 
 
 def _has_starts(sheet: Sheet, folder: Path, said: Said) -> bool:
@@ -232,13 +229,20 @@ def _scale(folder: Path) -> str:
     return f"{read_settings(folder)[0].score_out_of:g}"
 
 
-def _keep_mapping(one: Brought) -> None:
-    """Write the mapping file if it is new, or if the sheet has brought new questions."""
+def _new_mapping_text(one: Brought) -> bytes | None:
+    """Return a mapping file if it is new, or if the sheet has brought new questions."""
     answers = one.preview.answers
     if one.is_mapped and _answers(one.mapping, one.preview.sheet) == answers:
+        return None
+    return write_mapping(one.proposal, answers).encode()
+
+
+def _keep_mapping(one: Brought) -> None:
+    text = _new_mapping_text(one)
+    if text is None:
         return
     try:
         one.mapping.parent.mkdir(parents=True, exist_ok=True)
-        replace_file(one.mapping, write_mapping(one.proposal, answers).encode())
+        replace_file(one.mapping, text)
     except OSError as error:
         raise LogbookError(f"{one.mapping} cannot be written: {error.strerror}.") from error

@@ -65,21 +65,30 @@ def safe_name(sheet: str) -> str:
 
 
 def write(preview: Preview, folder: Path) -> Written:
-    """Write an import into a logbook, new or there already.
+    """Write one sheet into a logbook, new or there already; as `write_together`."""
+    return write_together([preview], folder)[0]
+
+
+def write_together(
+    previews: Sequence[Preview], folder: Path, beside: Mapping[str, bytes] | None = None
+) -> list[Written]:
+    """Write sheets into a logbook, new or there already: all of them or none.
 
     Parameters
     ----------
-    preview : Preview
-        What to write.
+    previews : sequence of Preview
+        What to write, in this order.
     folder : pathlib.Path
         The logbook.
+    beside : mapping of str to bytes, optional
+        Files to replace with them, by the path inside the folder.
 
     Raises
     ------
     LogbookError
         If a dangerous dose is not confirmed yet, or the folder cannot be written to.
     """
-    if preview.is_blocked:
+    if any(preview.is_blocked for preview in previews):
         raise LogbookError(
             "nothing was written: a dose in these notes is so high that it must be confirmed first "
             "(large_doses in the mapping file)."
@@ -92,36 +101,42 @@ def write(preview: Preview, folder: Path) -> Written:
             f"{folder} cannot be written to: {error.strerror or error}. Make room or give yourself "
             "write access, and try again."
         ) from error
+    scales = [preview.answers.of("score_out_of") for preview in previews]
+    contents = dict(beside or {})
     with sole_writer(folder):
-        return _write(preview, folder)
+        prepare_folder(folder, {"score_out_of": next(filter(None, scales), "")})
+        written = [_written(preview, folder, contents) for preview in previews]
+        replace_files(folder, contents)
+    return written
 
 
-def _write(preview: Preview, folder: Path) -> Written:
-    prepare_folder(folder, {"score_out_of": preview.answers.of("score_out_of")})
+def _written(preview: Preview, folder: Path, contents: dict[str, bytes]) -> Written:
+    """Change the files' contents by one sheet, from what the sheets before it have made of them."""
     decimal = read_settings(folder)[0].decimal
     name = safe_name(preview.sheet.name)
     memory = _memory(folder, preview.sheet.fingerprint)
-    before = _remembered(memory)
+    before = _remembered(contents.get(_inside(memory)) or _read(memory))
     sources = {draft.source for draft in preview.drafts}
     written = Written(report=folder / FOLDER / f"{name}.report.csv")
-    contents: dict[str, bytes] = {}
     remembered: Memory = {}
     for file in DATED:
         drafts = [draft for draft in preview.drafts if draft.file == file]
         if drafts or before.get(file):
             source = read_contract_file(folder, file)
+            source.data = contents.get(source.file, source.data)
             earlier = before.get(file, [])
             gone = [entry for entry in earlier if entry["source"] not in sources]
             again = [entry["row"] for entry in earlier if entry["source"] in sources]
             # What came from rows that are not in this sheet stays as it is.
             remembered[file] = gone + _added(source, drafts, again, written, decimal)
             contents[source.file] = source.data
-    contents[f"{FOLDER}/{written.report.name}"] = ("\ufeff" + report_text(preview)).encode()
-    contents[f"{FOLDER}/{memory.name}"] = json.dumps(
-        remembered, ensure_ascii=False, indent=1
-    ).encode()
-    replace_files(folder, contents)
+    contents[_inside(written.report)] = ("\ufeff" + report_text(preview)).encode()
+    contents[_inside(memory)] = json.dumps(remembered, ensure_ascii=False, indent=1).encode()
     return written
+
+
+def _inside(path: Path) -> str:
+    return f"{FOLDER}/{path.name}"
 
 
 def _added(
@@ -199,17 +214,24 @@ def _by_key(
 
 def written_before(folder: Path, fingerprint: str) -> Memory:
     """Return the rows that earlier imports of sheets with this heading wrote, by file."""
-    return _remembered(_memory(folder, fingerprint))
+    return _remembered(_read(_memory(folder, fingerprint)))
 
 
 def _memory(folder: Path, fingerprint: str) -> Path:
     return folder / FOLDER / f"{fingerprint}.written.json"
 
 
-def _remembered(path: Path) -> Memory:
+def _read(path: Path) -> bytes:
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        return path.read_bytes()
+    except OSError:
+        return b""
+
+
+def _remembered(memory: bytes) -> Memory:
+    try:
+        found = json.loads(memory)
+    except ValueError:
         return {}
     if not isinstance(found, dict):
         return {}
