@@ -3,10 +3,13 @@
 `tests/whole/test_fuzzed.py` tries some of each; `python tests/scale/fuzz.py 60` an hour of them.
 """
 
+import resource
 import tempfile
 import time
+import warnings
 import zipfile
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 from functools import cache
 from io import BytesIO
@@ -29,6 +32,9 @@ from pipeline.logbook.workbook import read_workbook
 
 TODAY = date(2026, 11, 25)
 SECONDS = 2.0
+MEMORY_KB = 500_000  # more than this on top of the most taken before is without bound
+_NEXT = "\x1e"
+_BETWEEN = b"\n--part--\n"
 _ROOT = Path(__file__).parent
 _PIECES = [
     *('"', '""', ",", ";", "\t", "\n", "\r", "\r\n", "|", "'", "=", "@", "\\", "\x00", "\ufeff"),
@@ -110,12 +116,12 @@ def read_file(data: bytes) -> None:
 
 
 def read_cells(text: str) -> None:
-    """Read a text in every cell of every file of a logbook."""
+    """Read a text in every cell of every file of a logbook, or several in a row each."""
     tables = {}
     for name in FILES:
-        quoted = '"' + text.replace('"', '""') + '"'
-        row = ",".join([quoted] * len(column_names(name)))
-        content = _encoded(f"{','.join(column_names(name))}\n{row}\n")
+        quoted = ['"' + each.replace('"', '""') + '"' for each in text.split(_NEXT)]
+        rows = "\n".join(",".join([cell] * len(column_names(name))) for cell in quoted)
+        content = _encoded(f"{','.join(column_names(name))}\n{rows}\n")
         tables[name] = read_csv_table(content, name, f"{name}.csv")
     check_tables(Path(), tables, Settings(gallon="us"), problem_frame(), TODAY)
 
@@ -148,10 +154,9 @@ def read_xlsx(data: bytes) -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "mine.xlsx"
         path.write_bytes(data)
-        try:
+        with suppress(LogbookError):
             read_workbook(path)
-        except LogbookError:
-            read_workbook_sheets(data, path.name)
+        read_workbook_sheets(data, path.name)
 
 
 def _loaded() -> None:
@@ -172,11 +177,52 @@ READERS: dict[str, tuple[Callable, st.SearchStrategy, int]] = {
 }
 
 
+def _decoded(data: bytes) -> str:
+    return data.decode("utf-8", errors="surrogateescape")
+
+
+def _parts() -> list[bytes]:
+    with zipfile.ZipFile(BytesIO(_workbook())) as archive:
+        parts = [name.encode() + b"\n" + archive.read(name) for name in archive.namelist()]
+    return [_BETWEEN.join(parts), _workbook()]
+
+
+def _packed(data: bytes) -> bytes:
+    """Pack changed parts: changed bytes of an archive would hardly ever reach what is within."""
+    if data[:2] == b"PK":
+        return data
+    packed = BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive, warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)  # of two parts of one name, wanted here
+        for part in data.split(_BETWEEN):
+            name, _, content = part.partition(b"\n")
+            archive.writestr(name.decode("latin-1")[:200] or "x", content)
+    return packed.getvalue()
+
+
+# How plain bytes become what a reader takes, and sound ones to begin with: for a search led by
+# coverage, which changes bytes itself.
+PLAIN: dict[str, tuple[Callable, Callable[[], list[bytes]]]] = {
+    "file": (bytes, _seeds),
+    "cell": (_decoded, lambda: [_encoded(_NEXT.join(_PIECES[n::8])) for n in range(8)]),
+    "date": (_decoded, lambda: [_encoded(piece) for piece in _PIECES]),
+    "toml": (bytes, _seeds),
+    "old notes": (bytes, _seeds),
+    "xlsx": (_packed, _parts),
+}
+
+
+def words() -> list[bytes]:
+    """Return what such a search may put in."""
+    return [_encoded(piece) for piece in _PIECES]
+
+
 def tried(read: Callable, given: object) -> None:
-    """Read something: it must be read or refused in one sentence, and in time.
+    """Read something: it must be read or refused in one sentence, in time and in little memory.
 
     Time of this process alone: how busy the machine is besides says nothing of an input.
     """
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     began = time.process_time()
     said = "read"
     try:
@@ -186,3 +232,5 @@ def tried(read: Callable, given: object) -> None:
     seconds = time.process_time() - began
     assert 0 < len(said.strip()) < 3000, said
     assert seconds < SECONDS, f"{seconds:.1f} s for {given!r}"
+    grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - most
+    assert grown < MEMORY_KB, f"{grown} KB for {given!r}"

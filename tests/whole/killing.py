@@ -73,18 +73,35 @@ def killed_at_each_step(folder: Path, words: list[str], every: int = 1) -> list[
 
 
 def kill_at_random(words: list[str], chance: random.Random, longest: float) -> bool:
-    """Start a call, kill it after a while, and return whether it was still at work."""
-    call = "import sys; from pipeline.cli import main; sys.exit(main())"
-    with subprocess.Popen(
-        [sys.executable, "-c", call, *words],
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        env=os.environ | {"PYTHONPATH": str(ROOT)},
-    ) as running:
-        time.sleep(chance.uniform(0.2 * longest, longest))
+    """Kill a call at a random moment after it began, and return whether it was still at work."""
+    with _begun(words) as running:
+        time.sleep(chance.uniform(0, longest))
         was_at_work = running.poll() is None
         running.kill()
     return was_at_work
+
+
+def seconds_of(words: list[str]) -> float:
+    """Return how long a call works, from when everything is imported."""
+    with _begun(words) as running:
+        began = time.perf_counter()
+        assert running.wait() in (0, 1)  # 1: too little to say
+        return time.perf_counter() - began
+
+
+def _begun(words: list[str]) -> subprocess.Popen:
+    """Return a process in which a call has just begun: importing changes no file."""
+    first = "import sys, pipeline.cellar, pipeline.logbook.importing, pipeline.calls.run"
+    then = "from pipeline.cli import main; print(flush=True); sys.exit(main())"
+    running = subprocess.Popen(
+        [sys.executable, "-c", f"{first}; {then}", *words],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+    )
+    assert running.stdout is not None
+    running.stdout.readline()
+    return running
 
 
 def files_of(folder: Path) -> dict[str, bytes]:
