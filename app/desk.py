@@ -100,6 +100,8 @@ class Desk:
         How many entries have been written; a form belongs to one turn.
     batch_id : str
         The batch of the last entry.
+    recipe : str
+        The recipe that the last line was written for: the next line is usually of the same.
     first_tab : str
         The form that was open at first; kept, so that a written row does not turn the page over.
     told : Told, optional
@@ -111,6 +113,7 @@ class Desk:
     lock: Lock = field(default_factory=Lock)
     turn: int = 0
     batch_id: str = ""
+    recipe: str = ""
     first_tab: str = ""
     told: Told | None = None
     notes: Notes = field(default_factory=Notes)

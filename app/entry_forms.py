@@ -1,6 +1,7 @@
 """Forms that add one checked row: in the maker's own notation, written whole or not at all."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Literal
 
 import streamlit as st
@@ -14,7 +15,9 @@ from pipeline.show.markdown import escape
 from pipeline.show.words_add_forms import Ask, EntryForm, forms
 
 _SHORT = 168  # [px] two cells side by side on a phone
-_FIRST_OF_ALL = "batch"  # the only form that an empty logbook can use
+_FIRST_OF_ALL = "batch"  # what an empty logbook begins with
+_NEEDS_NO_BATCH = (_FIRST_OF_ALL, "recipe")
+_NAMED = ("kind", "batch")  # in the page's address: the form it opens with, and for which batch
 
 
 def entry_forms() -> None:
@@ -22,13 +25,14 @@ def entry_forms() -> None:
     at_desk, shown = desk(), forms(cache.units())
     has_batches = not cache.cellar().table("batches").is_empty()
     titles = {form.kind: form.title for form in shown}
+    _led_here(at_desk, titles)
     at_desk.first_tab = at_desk.first_tab or (
         titles["reading"] if has_batches else titles[_FIRST_OF_ALL]
     )
     tabs = st.tabs(list(titles.values()), default=at_desk.first_tab)
     for form, tab in zip(shown, tabs, strict=True):
         with tab:
-            if has_batches or form.kind == _FIRST_OF_ALL:
+            if has_batches or form.kind in _NEEDS_NO_BATCH:
                 _form(form, at_desk)
             else:
                 frame.next_step(words.NO_BATCH_YET)
@@ -36,12 +40,19 @@ def entry_forms() -> None:
         _told(at_desk.told)
 
 
+def _led_here(at_desk: Desk, titles: Mapping[str, str]) -> None:
+    """Open the form, and choose the batch, that a link to this page was about."""
+    kind, batch = (st.query_params.pop(name, "") for name in _NAMED)
+    at_desk.first_tab = titles.get(kind, at_desk.first_tab)
+    at_desk.batch_id = batch or at_desk.batch_id
+
+
 def _form(form: EntryForm, at_desk: Desk) -> None:
     batches = _batches(form.kind, at_desk.batch_id)
     with st.form(f"{form.kind} {at_desk.turn}", border=False):
-        _cells(form, form.usual, at_desk.turn, batches)
+        _cells(form, form.usual, at_desk, batches)
         with st.expander("More, if you noted it"):
-            _cells(form, form.more, at_desk.turn, batches)
+            _cells(form, form.more, at_desk, batches)
         st.form_submit_button(
             "Write it down",
             key=f"write {form.kind} {at_desk.turn}",
@@ -58,10 +69,12 @@ def _batches(kind: str, last: str) -> dict[str, str]:
     return {last: found[last], **found} if last in found else found
 
 
-def _cells(form: EntryForm, asked: Sequence[Ask], turn: int, batches: dict[str, str]) -> None:
+def _cells(form: EntryForm, asked: Sequence[Ask], at_desk: Desk, batches: dict[str, str]) -> None:
     with st.container(horizontal=True):
         for ask in asked:
-            _cell(ask, _key(form, turn, ask), batches)
+            is_same_recipe = form.kind == ask.column == "recipe"
+            value = at_desk.recipe if is_same_recipe else ask.value
+            _cell(replace(ask, value=value), _key(form, at_desk.turn, ask), batches)
 
 
 def _key(form: EntryForm, turn: int, ask: Ask) -> str:
@@ -106,7 +119,9 @@ def _write(form: EntryForm, turn: int) -> None:
         at_desk.told = _added(form, cells)
         if at_desk.told.is_written:
             at_desk.turn += 1
-            at_desk.batch_id = cells["batch_id"].strip()
+            at_desk.batch_id = cells.get("batch_id", at_desk.batch_id).strip()
+            if form.kind == "recipe":
+                at_desk.recipe = cells["recipe"].strip()
 
 
 def _added(form: EntryForm, cells: dict[str, str]) -> Told:

@@ -67,6 +67,7 @@ else:
         "Write a recipe in recipes.csv, one row for each thing that goes in; "
         "it will be predicted, compared and adjusted here."
     )
+    frame.link("add", "Write a recipe down, a line at a time", kind="recipe")
 frame.how_sure(doubts, words_compare.BASIS)
 if len(chosen) > 1 or planned:
     tried = words_fit.unseen_lines(cache.ask("fit"), list(words_fit.MODELS))

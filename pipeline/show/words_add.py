@@ -43,12 +43,13 @@ def written_line(form: EntryForm, cells: Mapping[str, str], file: str, rows: int
     file, rows : str, int
         Where, and how many rows that has now.
     """
-    asked = [ask for ask in (*form.usual, *form.more) if ask.column != "batch_id"]
+    about = form.usual[0].column
+    asked = [ask for ask in (*form.usual, *form.more) if ask.column != about]
     said = [
         f"{ask.label.split(',')[0]} {cells[ask.column]}" for ask in asked if cells.get(ask.column)
     ]
     words = "; ".join(said)
-    return f"Written for {cells['batch_id']}: {words}. {file} has {counted(rows, 'row')} now."
+    return f"Written for {cells[about]}: {words}. {file} has {counted(rows, 'row')} now."
 
 
 def refused_lines(form: EntryForm, problems: Sequence[Mapping]) -> list[str]:
@@ -78,7 +79,13 @@ _NEXT = {
     "transfer": "Next: what you measured then, under Reading.",
     "tasting": "It counts in what goes with harsh glasses now.",
     "batch": "Next: what went into it, under Addition.",
+    "recipe": (
+        "Next: whatever else goes in, a line at a time. The wine it aims at and its yeast stand on "
+        "one line only."
+    ),
 }
+
+_SEEN = {"tasting": ("harsh", "Why is it harsh?"), "recipe": ("recipes", "Which recipe next?")}
 
 
 def next_line(kind: str) -> str:
@@ -88,6 +95,4 @@ def next_line(kind: str) -> str:
 
 def seen_on(kind: str) -> tuple[str, str]:
     """Return the page on which an entry is seen to count, and its title."""
-    return (
-        ("harsh", "Why is it harsh?") if kind == "tasting" else ("shelf", "What is on the shelf?")
-    )
+    return _SEEN.get(kind, ("shelf", "What is on the shelf?"))

@@ -65,6 +65,7 @@ class EntryForm:
 
 
 _BATCH = Ask("batch_id", "Batch", asks="batch")
+_THINGS = "damson, white sugar, citric acid"
 _NOTES = Ask("notes", "Notes", "anything worth remembering", is_short=False)
 
 
@@ -88,15 +89,16 @@ def forms(units: Units) -> tuple[EntryForm, ...]:
     units : Units
         The logbook's, for the examples.
     """
-    return (_reading(units), _addition(units), _transfer(units), _tasting(), _batch(units))
+    entries = (_reading(units), _addition(units), _transfer(units), _tasting(), _batch(units))
+    return (*entries, _recipe(units))
 
 
 def _warm(units: Units) -> str:
     return "68 F" if units.show == "us" else "20 C"
 
 
-def _much(units: Units) -> str:
-    return "4.2 L" if units.show == "metric" else f"0.9 {units.volume_unit}"
+def _much(units: Units, litres: str = "4.2", gallons: str = "0.9") -> str:
+    return f"{litres} L" if units.show == "metric" else f"{gallons} {units.volume_unit}"
 
 
 def _reading(units: Units) -> EntryForm:
@@ -122,22 +124,31 @@ def _reading(units: Units) -> EntryForm:
     )
 
 
+def _weight(units: Units) -> str:
+    return "2 kg, 450 g or 1/2 tsp" if units.show == "metric" else "4.5 lb, 1 lb 14 oz or 1/2 tsp"
+
+
+def _fruit(file: str) -> tuple[Ask, ...]:
+    return (
+        _choice("form", "Fruit was", [*FORMS, *(f"{form} frozen" for form in FORMS)]),
+        _choice("skins", "Fruit's skins", _of(file, "skins")),
+        _choice("ripeness", "Fruit's ripeness", _of(file, "ripeness")),
+    )
+
+
 def _addition(units: Units) -> EntryForm:
-    weight = "2 kg, 450 g or 1/2 tsp" if units.show == "metric" else "4.5 lb, 1 lb 14 oz or 1/2 tsp"
     return EntryForm(
         "addition",
         "Addition",
         (
             _BATCH,
             _choice("kind", "Sort of thing", KINDS),
-            Ask("ingredient", "What went in", "damson, white sugar, citric acid", is_short=False),
-            Ask("amount", "How much", weight),
+            Ask("ingredient", "What went in", _THINGS, is_short=False),
+            Ask("amount", "How much", _weight(units)),
             _day("added_on"),
         ),
         (
-            _choice("form", "Fruit was", [*FORMS, *(f"{form} frozen" for form in FORMS)]),
-            _choice("skins", "Fruit's skins", _of("additions", "skins")),
-            _choice("ripeness", "Fruit's ripeness", _of("additions", "ripeness")),
+            *_fruit("additions"),
             Ask("removed_on", "Day the fruit came out", "2026-11-25"),
             Ask("cost", "What it cost", "3.50"),
             _NOTES,
@@ -190,14 +201,13 @@ def _tasting() -> EntryForm:
 
 
 def _batch(units: Units) -> EntryForm:
-    gallons = "4.5 L" if units.show == "metric" else f"1 {units.volume_unit}"
     return EntryForm(
         "batch",
         "Batch",
         (
             Ask("batch_id", "Its number", "2026-07, no other has it"),
             Ask("name", "What you call it", "damson, skins off", is_short=False),
-            Ask("target_volume", "Wine you aim at", gallons),
+            Ask("target_volume", "Wine you aim at", _much(units, "4.5", "1")),
             Ask("yeast", "Yeast", "as you call it"),
             _day("started_on", "Put together on"),
         ),
@@ -206,6 +216,34 @@ def _batch(units: Units) -> EntryForm:
             _choice("extraction", "How the fruit was drawn out", _of("batches", "extraction")),
             _choice("gallon", "Gallon it is written in", GALLONS),
             _choice("status", "Where it stands, if you want to say", _of("batches", "status")),
+            _NOTES,
+        ),
+    )
+
+
+def _recipe(units: Units) -> EntryForm:
+    """One line of a recipe; what holds for all of it is wanted on one line only."""
+    return EntryForm(
+        "recipe",
+        "Recipe",
+        (
+            Ask("recipe", "Recipe it belongs to", "damson plain", is_short=False),
+            _choice("kind", "Sort of thing", KINDS),
+            Ask("ingredient", "What goes in", _THINGS, is_short=False),
+            Ask("amount", "How much", _weight(units)),
+            Ask("day", "On which day", "0 is the start", value="0"),
+            Ask("target_volume", "Wine it aims at", _much(units, "4.5", "1")),
+            Ask("yeast", "Yeast", "as you call it"),
+        ),
+        (
+            *_fruit("recipes"),
+            Ask("removed_day", "Day the fruit comes out", "7"),
+            Ask("cost", "What it costs", "3.50"),
+            Ask("ferment_temperature", "Warmth it ferments at", _warm(units)),
+            Ask("sweeten_to", "Sugar it is sweetened to", "20 g/L"),
+            Ask("rackings", "How often it is racked", "2"),
+            Ask("taste_day", "Age at tasting, in days", "365"),
+            _choice("gallon", "Gallon it is written in", GALLONS),
             _NOTES,
         ),
     )

@@ -241,6 +241,41 @@ def test_yesterday_with_a_time_is_a_day(folder, open_page):
     assert _rows(folder, "readings.csv")[-1] == f"2026-02,{day} 18:30,1.012"
 
 
+def test_a_recipe_is_written_line_by_line(folder, open_page):
+    app = open_page(folder, "add")
+    whole = {"Recipe it belongs to": "damson plain", "Wine it aims at": "1 gal"}
+    for label, value in {**whole, "What goes in": "damson"}.items():
+        field(app, label).set_value(value)
+    _amount(app, "fruit", "4 lb")
+    assert app.success, said(app)
+    assert "Written for damson plain: Sort of thing fruit" in said(app)
+    assert field(app, "Recipe it belongs to").value == "damson plain"
+    field(app, "What goes in").set_value("white sugar")
+    _amount(app, "sugar", "2.5 lb")
+    assert app.success, said(app)
+    lines = read_logbook(folder).typed["recipes"].select("recipe", "ingredient", "day").rows()
+    assert lines == [("damson plain", "damson", 0.0), ("damson plain", "white sugar", 0.0)]
+
+
+def _amount(app, kind: str, amount: str):
+    """Fill in the recipe's line, whose form is the last to ask for these two."""
+    fields = {one.key: one for one in (*app.selectbox, *app.text_input)}
+    turn = button(app, "Write it down", "write recipe ").key.split()[-1]
+    fields[f"recipe {turn} kind"].set_value(kind)
+    fields[f"recipe {turn} amount"].set_value(amount)
+    _write(app, "recipe")
+    assert not app.exception
+
+
+def test_a_link_opens_the_form_and_the_batch_it_is_about(folder, open_page):
+    app = open_page(folder).switch_page("app_pages/add.py")
+    app.query_params["batch"], app.query_params["kind"] = "2026-01", "tasting"
+    app.run()
+    assert not app.exception
+    assert {one.value for one in app.selectbox if one.label == "Batch"} == {"2026-01"}
+    assert app.session_state["desk"].first_tab == "Tasting"
+
+
 def test_a_warning_is_told_beside_what_was_written(folder, open_page):
     app = open_page(folder, "add")
     field(app, "Gravity").set_value("1.095")
@@ -296,14 +331,14 @@ def test_an_empty_folder_opens_with_starting_a_logbook(tmp_path, open_page):
     assert app.header[0].value == "1 batch so far\\."
 
 
-def test_without_a_batch_only_a_batch_can_be_written(tmp_path, open_page):
+def test_without_a_batch_only_a_batch_or_a_recipe_can_be_written(tmp_path, open_page):
     for name in ("batches", "additions"):
         text = FILES[f"{name}.csv"].splitlines()[0]
         (tmp_path / f"{name}.csv").write_text(f"{text}\n", encoding="utf-8")
     app = open_page(tmp_path)
     assert not app.exception
     assert app.title[0].value == "What is there to write down?"
-    assert [one.key for one in app.button] == ["write batch 0"]
+    assert [one.key for one in app.button] == ["write batch 0", "write recipe 0"]
     assert said(app).count("Write one down under Batch.") == 4
 
 
