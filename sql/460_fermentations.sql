@@ -8,7 +8,6 @@ create table fermentations as
 with
 batches as (select * from staged_batches),
 must_days as (select * from must_days where not is_planned),
-readings as (select * from readings where gravity is not null),
 changes as (select * from liquid_changes),
 bottlings as (
     select batch_id, min(day) as bottle_day
@@ -27,14 +26,22 @@ originals as (
     from readings
     where is_original
 ),
--- What is read after stabilising is sweetened wine, not the ferment's end.
+-- What is read after stabilising is sweetened wine, not the ferment's end. Kept
+-- between two looks at it, so without what neither needs: it may be millions.
 fermenting as (
-    select readings.*
+    select
+        readings.batch_id,
+        readings.day,
+        readings.gravity,
+        readings.is_original
     from readings
     left join stabilisings on readings.batch_id = stabilisings.batch_id
     where
-        stabilisings.sorbate_day is null
-        or readings.day <= stabilisings.sorbate_day
+        readings.gravity is not null
+        and (
+            stabilisings.sorbate_day is null
+            or readings.day <= stabilisings.sorbate_day
+        )
 ),
 lasts as (
     select

@@ -8,7 +8,6 @@ staged as (select * from staged_batches),
 musts as (select * from musts where not is_planned),
 fermentations as (select * from fermentations),
 steps as (select * from steps),
-readings as (select * from readings),
 glasses as (select * from staged_tastings),
 set_aside as (
     select must_id as batch_id, count(*) as steps_lost
@@ -42,18 +41,14 @@ moved as (
     from steps
     group by batch_id
 ),
-warmth as (
-    select
-        batch_id,
-        avg(must_temperature_c) as must_temperature_mean_c,
-        max(must_temperature_c) as must_temperature_max_c
-    from readings
-    where day <= 10
-    group by batch_id
-),
+-- Both at once, since there may be millions of readings.
 measured as (
     select
         batch_id,
+        avg(must_temperature_c) filter (where day <= 10)
+            as must_temperature_mean_c,
+        max(must_temperature_c) filter (where day <= 10)
+            as must_temperature_max_c,
         arg_max(ph, day) filter (where ph is not null) as ph,
         arg_max(ta_tartaric_g_l, day)
             filter (where ta_tartaric_g_l is not null) as ta_tartaric_g_l,
@@ -85,7 +80,6 @@ joined as (
             when set_aside.batch_id is null
                 then coalesce(moved.topped_up_l, 0)
         end as topped_up_l,
-        warmth.* exclude (batch_id),
         measured.* exclude (batch_id),
         coalesce(tasted.glasses, 0) as glasses,
         tasted.score,
@@ -98,7 +92,6 @@ joined as (
     inner join fermentations on staged.batch_id = fermentations.batch_id
     left join moved on staged.batch_id = moved.batch_id
     left join set_aside on staged.batch_id = set_aside.batch_id
-    left join warmth on staged.batch_id = warmth.batch_id
     left join measured on staged.batch_id = measured.batch_id
     left join tasted on staged.batch_id = tasted.batch_id
     cross join everything_logged
