@@ -5,7 +5,6 @@ import streamlit as st
 from app import cache, frame
 from pipeline.errors import HedgerowError
 from pipeline.show import words_adjust as words
-from pipeline.show.markdown import escape
 
 
 def adjusted(recipe: str, advised: dict) -> None:
@@ -22,7 +21,7 @@ def adjusted(recipe: str, advised: dict) -> None:
     taken = [
         at
         for at, change in enumerate(advised["changes"])
-        if st.checkbox(escape(words.take_it(change)), key=f"take {recipe} {at}")
+        if st.checkbox(frame.shown(words.take_it(change)), key=f"take {recipe} {at}")
     ]
     amounts = _amounts(recipe)
     if not taken and not amounts:
@@ -46,7 +45,7 @@ def _amounts(recipe: str) -> dict[int, str]:
     with st.expander(words.AMOUNTS), st.container(horizontal=True):
         for line in lines:
             text = st.text_input(
-                escape(line.label),
+                frame.shown(line.label),
                 placeholder=line.amount,
                 autocomplete="off",
                 key=f"amount {recipe} {line.number}",

@@ -7,7 +7,6 @@ from app.desk import Told, desk
 from pipeline.errors import HedgerowError
 from pipeline.logbook.starting import start_logbook
 from pipeline.show import words_begin as words
-from pipeline.show.markdown import escape
 
 _FORM = "begin"
 
@@ -20,13 +19,13 @@ def start_form() -> None:
         for name, asked in words.SETTINGS.items():
             if asked.choices:
                 st.radio(
-                    escape(asked.label),
+                    frame.shown(asked.label),
                     list(asked.choices),
                     format_func=asked.choices.__getitem__,
                     key=f"{_FORM} {name}",
                 )
             else:
-                st.text_input(escape(asked.label), asked.value, key=f"{_FORM} {name}")
+                st.text_input(frame.shown(asked.label), asked.value, key=f"{_FORM} {name}")
         st.form_submit_button("Start the logbook", type="primary", on_click=_start)
     told = desk().told
     if told is not None and not told.is_written:

@@ -11,7 +11,6 @@ from app.desk import Desk, Told, desk
 from pipeline.advice.entries import add_typed, in_dates, likely_batches
 from pipeline.errors import HedgerowError
 from pipeline.show import words_add as words
-from pipeline.show.markdown import escape
 from pipeline.show.words_add_forms import Ask, EntryForm, forms
 
 _SHORT = 168  # [px] two cells side by side on a phone
@@ -82,7 +81,7 @@ def _key(form: EntryForm, turn: int, ask: Ask) -> str:
 
 
 def _cell(ask: Ask, key: str, batches: dict[str, str]) -> None:
-    label = escape(ask.label)
+    label = frame.shown(ask.label)
     width: int | Literal["stretch"] = _SHORT if ask.is_short else "stretch"
     if ask.asks == "batch":
         st.selectbox(label, list(batches), format_func=lambda one: batches.get(one, one), key=key)

@@ -10,7 +10,7 @@ import polars as pl
 import streamlit as st
 
 from pipeline.show.listing import Listing
-from pipeline.show.markdown import escape
+from pipeline.show.markdown import escape, label
 from pipeline.show.palette import inked
 from pipeline.show.words_planner import Slider
 
@@ -69,7 +69,7 @@ def small_heading(text: str) -> None:
 
 def shown(text: str) -> str:
     """Return a text that stands in a label of the page, letter by letter."""
-    return escape(text)
+    return label(text)
 
 
 def done(text: str) -> None:
@@ -129,9 +129,9 @@ def next_step(sentence: str, command: str = "") -> None:
         st.code(command, language=None)
 
 
-def link(page: str, label: str, **about: str) -> None:
+def link(page: str, text: str, **about: str) -> None:
     """Lead to another page, which opens with what it is about."""
-    st.page_link(f"app_pages/{page}.py", label=escape(label), query_params=about or None)
+    st.page_link(f"app_pages/{page}.py", label=label(text), query_params=about or None)
 
 
 def plot(chart: alt.LayerChart) -> None:
@@ -207,7 +207,7 @@ def _distinct(headings: list[str]) -> list[str]:
 def slider(shown: Slider) -> float:
     """Show a slider in the maker's units, and return where it stands, in SI."""
     place = st.slider(
-        escape(shown.label), shown.low, shown.high, shown.value, shown.step, format="%g"
+        label(shown.label), shown.low, shown.high, shown.value, shown.step, format="%g"
     )
     return shown.in_si(place)
 

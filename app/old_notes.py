@@ -18,7 +18,6 @@ from pipeline.logbook.importing.sheet import Sheet
 from pipeline.logbook.importing.uploads import MOST_MB, refuse_long, told_apart
 from pipeline.show import words_import as words
 from pipeline.show import words_import_page as page_words
-from pipeline.show.markdown import escape
 
 _ENDINGS = ["csv", "txt", "tsv", "xlsx", "xlsm"]
 
@@ -89,7 +88,7 @@ def _found(looked: Looked) -> None:
     frame.say(f"{words.found_answer(sheets)} {words.would_write(sheets)}")
     for one, sheet in zip(looked.brought, sheets, strict=True):
         with st.expander(
-            escape(page_words.sheet_title(sheet)),
+            frame.shown(page_words.sheet_title(sheet)),
             expanded=len(sheets) == 1,
             key=old_notes_asked.widget_key(one, "sheet"),
         ):

@@ -53,7 +53,7 @@ def _recoded(one: Brought, key: str) -> None:
 def _question(one: Brought, question: dict) -> None:
     name, answer = question["key"], question["answer"]
     key = widget_key(one, "general", name)
-    label = escape(question["text"])
+    label = frame.shown(question["text"])
     changed: dict[str, Any] = {
         "key": key,
         "on_change": _answered,
@@ -94,7 +94,7 @@ def _each(one: Brought, group: Group, title: str, asked: dict[Any, page_words.Op
 def _ask(one: Brought, group: Group, name: Any, asked: page_words.Open) -> None:
     key = widget_key(one, group, *((name,) if isinstance(name, str) else name))
     changed: dict[str, Any] = {"key": key, "on_change": _answered, "args": (one, group, name, key)}
-    label = escape(asked.label)
+    label = frame.shown(asked.label)
     if asked.readings:
         options = list(dict.fromkeys([*asked.readings, *([asked.answer] if asked.answer else [])]))
         # Not by `index`: a choice that has a default cannot be taken back.

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from app import frame
 from app.desk import desk
 from app.old_notes_asked import base_of, widget_key
 from pipeline.logbook.importing import Answers, Brought, ColumnPlan, propose_columns
 from pipeline.show import words_import_columns as words
-from pipeline.show.markdown import escape
 
 _LAYOUT = "layout"
 
@@ -51,7 +51,7 @@ def _column(one: Brought, at: int, plan: ColumnPlan) -> None:
         else:
             key = widget_key(one, "detail", str(at), name, plan.to)
             st.text_input(
-                escape(words.DETAILS[name]),
+                frame.shown(words.DETAILS[name]),
                 getattr(plan, name),
                 key=key,
                 on_change=_changed,
@@ -66,7 +66,7 @@ def _choose(
     key = widget_key(one, "detail", str(at), name, "" if name == "to" else plan.to)
     now = getattr(plan, name)
     st.selectbox(
-        escape(label),
+        frame.shown(label),
         options,
         index=options.index(now) if now in options else 0,
         format_func=lambda option: shown.get(option, option),

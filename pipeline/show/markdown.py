@@ -2,6 +2,11 @@
 
 import re
 
+# What is read as markup within one line: emphasis, code, links, tags, formulas, cells, entities,
+# shortcodes and colours, addresses; and what begins a list, a heading or a quotation.
+_WITHIN = r"[\\`*\[\]<>$~|&{}@^]|(?<![^\W_])_|_(?![^\W_])|:(?=\S)|(?<=www)\.|!(?=\[)"
+_READ_AS_MARKUP = re.compile(f"({_WITHIN}|^[-+#=])", re.IGNORECASE)
+_NUMBERED = re.compile(r"^(\d{1,9})(?=[.)])")
 _MARKS = re.compile(r"([!-/:-@\[-`{-~])")
 
 
@@ -12,3 +17,18 @@ def escape(text: str) -> str:
     become blanks, so that no line can begin a list or a heading.
     """
     return _MARKS.sub(r"\\\1", " ".join(text.split()))
+
+
+def label(text: str) -> str:
+    """Return text that Markdown shows letter by letter, as few of them escaped as can be.
+
+    The page gives a field's label to screen readers as it is written, so that each backslash more
+    than is needed would be read out.
+
+    Examples
+    --------
+    >>> label("Fruit kg: '1.360' in line 8")
+    "Fruit kg: '1.360' in line 8"
+    """
+    within = _READ_AS_MARKUP.sub(r"\\\1", " ".join(text.split()))
+    return _NUMBERED.sub(r"\1\\", within)

@@ -1,10 +1,14 @@
 """Names as typed: nothing a person writes is read as markup by the page."""
 
+import html
 import re
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from markdown_it import MarkdownIt
 
-from pipeline.show.markdown import escape
+from pipeline.show.markdown import escape, label
 
 
 @pytest.mark.parametrize(
@@ -23,3 +27,22 @@ def test_line_breaks_cannot_begin_a_list_or_a_heading():
 
 def test_plain_words_stay_as_they_are():
     assert escape("Lane damson 2025, äöü") == "Lane damson 2025\\, äöü"
+
+
+@pytest.mark.parametrize("typed", ["'1.360' in line 8", "pH, if taken", "1 lb 14 oz (850 g)?"])
+def test_a_label_of_plain_words_has_nothing_to_be_read_out(typed):
+    assert label(typed) == typed
+
+
+@given(st.text(st.sampled_from("a1_*.:) -[]<>$~|&{}@^!+#=\\`'\"/;,?%("), max_size=12))
+def test_a_label_is_shown_as_typed(typed):
+    shown = html.unescape(MarkdownIt().enable(["table", "strikethrough"]).render(label(typed)))
+    words = " ".join(typed.split())
+    assert shown.strip() == (f"<p>{words}</p>" if words else "")
+
+
+@pytest.mark.parametrize("typed", [":red[x]", ":plum:", "$x$", "www.a.b", "http://a", "a@b.c"])
+def test_what_the_page_adds_to_markdown_is_escaped_in_labels_too(typed):
+    shown = label(typed)
+    assert shown != typed
+    assert re.sub(r"\\(.)", r"\1", shown) == typed
