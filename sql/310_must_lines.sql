@@ -24,7 +24,8 @@ logged as (
         additions.is_frozen,
         additions.skins,
         additions.ripeness,
-        (additions.removed_on - batches.started_on)::double as removed_day,
+        date_diff('day', batches.started_on, additions.removed_on)::double
+            as removed_day,
         additions.cost
     from additions
     inner join batches on additions.batch_id = batches.batch_id

@@ -37,7 +37,8 @@ select
     musts.is_planned,
     yeasts.yeast_day,
     yeasts.yeast_added,
-    (strains.strained_on - musts.started_on)::double as strain_day,
+    date_diff('day', musts.started_on, strains.strained_on)::double
+        as strain_day,
     strains.pressed,
     strains.strained_l
 from musts

@@ -48,7 +48,8 @@ lost as (
         set_aside.must_id,
         set_aside.contract_file = 'recipes' as is_planned,
         set_aside.line,
-        (set_aside.happened_on - batches.started_on)::double as day,
+        date_diff('day', batches.started_on, set_aside.happened_on)::double
+            as day,
         defaults.kind,
         set_aside.ingredient as ingredient_name,
         defaults.quantity,

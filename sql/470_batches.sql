@@ -84,7 +84,8 @@ joined as (
         coalesce(tasted.glasses, 0) as glasses,
         tasted.score,
         tasted.harshness,
-        everything_logged.last_logged_on - staged.started_on as days_since,
+        date_diff('day', staged.started_on, everything_logged.last_logged_on)
+            as days_since,
         staged.batch_id,
         staged.line
     from staged

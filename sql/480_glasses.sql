@@ -9,7 +9,7 @@ select
     tastings.batch_id,
     tastings.line,
     tastings.tasted_on,
-    tastings.tasted_on - batches.started_on as age_days,
+    date_diff('day', batches.started_on, tastings.tasted_on) as age_days,
     tastings.taster,
     tastings.is_blind,
     tastings.sweetened_to_g_l,
