@@ -29,6 +29,8 @@ FILE = "cellar.duckdb"
 LOCK_SECONDS = 120
 # What the tables are worked out in; beyond it DuckDB goes on in a folder beside the file.
 WORKING_MEMORY = "600MB"
+# A share of nothing is unknown, that is null, not infinite and not 'not a number'.
+NULL_BY_NOUGHT = "set ieee_floating_point_ops = false; set error_on_division_by_zero = false;"
 
 
 def sql_files(tables: Iterable[str] | None = None) -> list[Path]:
@@ -58,6 +60,7 @@ def run_sql(
     tables : iterable of str, optional
         Build only these tables; everything they read must be among them.
     """
+    connection.execute(NULL_BY_NOUGHT)
     register_formulas(connection)
     for name, frame in sources.items():
         # With text as polars keeps it: otherwise every cell is copied once more.

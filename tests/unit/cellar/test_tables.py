@@ -45,6 +45,15 @@ def test_a_lost_addition_makes_its_sum_unknown_and_no_other(built) -> None:
     assert sorted(batch["unknown"]) == ["sugar_g", "sugar_l"]
 
 
+def test_a_share_of_nothing_is_unknown(built) -> None:
+    acid = "A,2025-01-01,acid,citric acid,5 g,,,,\n"
+    cellar = built(batches=BATCHES + "A,2025-01-01,,Lantern,4 L,\n", additions=ADDITIONS + acid)
+    batch = cellar.batch("A")
+    assert batch["must_l"] == 0
+    # Grams by no litres would be infinite, and none by no litres not a number.
+    assert [batch[name] for name in ("acid_added_g_l", "nitrogen_added_mg_l")] == [None, None]
+
+
 def test_a_row_of_unreadable_kind_may_have_been_anything(built) -> None:
     cellar = built(
         batches=BATCHES + "A,2025-01-01,,Lantern,4 L,\n",
