@@ -18,6 +18,7 @@ from pipeline.advice import explain_yeasts as yeasts
 from pipeline.advice.explain_asked import Asked
 from pipeline.advice.explain_bench_ways import BENCH_WAYS
 from pipeline.advice.explain_fill import FILL_WAYS
+from pipeline.advice.explain_fit import FIT_WAYS
 from pipeline.advice.explain_numbers import Number, numbers_of
 from pipeline.advice.explain_sheet import SHEET_WAYS
 from pipeline.advice.explain_tasting import TASTING_WAYS, tasted
@@ -72,6 +73,7 @@ WAYS: dict[str, dict[str, Way]] = {
         "pairs*.difference": yeasts.pair,
         "pairs*.chance_a_drier": yeasts.chance,
     },
+    "fit": FIT_WAYS,
     "bench": BENCH_WAYS,
     "sheet": SHEET_WAYS,
     "tasting": TASTING_WAYS,

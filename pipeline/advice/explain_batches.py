@@ -162,7 +162,7 @@ def edited(asked: Asked, number: Number) -> list[Step]:
         " ".join(str(word) for word in (number.said("ingredient"), field) if word),
         "changed to",
         how="chosen",
-        by="advice.suggest",
+        by="advice.fill" if "fill" in number.keys else "advice.suggest",
         cells=cells,
     )
 

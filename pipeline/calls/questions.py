@@ -7,7 +7,7 @@ COMMANDS: tuple[Command, ...] = (
         "fit",
         "fit the models and say how well each predicts batches it has not seen",
         "fit my-logbook",
-        (LOGBOOK,),
+        (LOGBOOK, EXPLAIN),
         "pipeline.commands:fit",
         "pipeline.show.text_models:fit",
     ),

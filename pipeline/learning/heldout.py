@@ -108,6 +108,44 @@ def held_out(frames: Frames, models: Models) -> dict[str, HeldOut]:
     }
 
 
+def batches_tried(frames: Frames, models: Models) -> dict[str, dict[str, list[str]]]:
+    """Return which batches with a known outcome are held out, by name, as `held_out` does it.
+
+    Parameters
+    ----------
+    frames : Frames
+    models : Models
+
+    Returns
+    -------
+    dict of str to dict
+        Of each outcome the batches held out with all of their recipe (``recipes``), and those of
+        the latest seasons (``next_season``).
+    """
+    places = evenly_by_recipe(frames.batches)
+    truth = {name: values[places] for name, values in _truth(frames, models).items()}
+    frames = frames.of(frames.batches["batch_id"][places].to_list())
+    names = frames.batches["batch_id"].to_list()
+    ways = {"recipes": recipe_folds(frames, truth), "next_season": season_splits(frames, truth)}
+    found: dict[str, dict[str, list[str]]] = {name: {} for name in OUTCOMES}
+    for way, splits in ways.items():
+        asked = {name: np.zeros(len(names), dtype=bool) for name in OUTCOMES}
+        for split in splits:
+            for name in _answerable(split):
+                asked[name][split.test] = True
+        for name in OUTCOMES:
+            rows = np.flatnonzero(asked[name] & np.isfinite(truth[name]))
+            found[name][way] = [names[row] for row in rows]
+    return found
+
+
+def _answerable(split: Split) -> list[str]:
+    """Return the outcomes that enough of the batches seen had come to."""
+    if split.train.size < FEWEST_BATCHES:
+        return []
+    return [name for name in OUTCOMES if split.known[name].size >= FEWEST_BATCHES]
+
+
 def _with_age(frames: Frames) -> pl.DataFrame:
     """Give each batch the age at which its unsweetened glasses were tasted."""
     ages = (
@@ -139,7 +177,7 @@ def _tried(
     """Predict each split's batches from what it may see."""
     guesses = {name: _nothing(frames.batches.height) for name in OUTCOMES}
     for split in splits:
-        if split.train.size >= FEWEST_BATCHES:
+        if _answerable(split):
             _guess(frames, truth, guesses, split)
     return {name: _errors(truth[name], guesses[name]) for name in OUTCOMES}
 
@@ -162,11 +200,9 @@ def _guess(
     fitted = fit_frames(split.seen)
     unseen = frames.of(frames.batches["batch_id"][split.test].to_list())
     found = forecast(fitted, unseen.batches, unseen.must_fruits)
-    for name, outcome in OUTCOMES.items():
+    for name in _answerable(split):
         known = split.known[name]
-        if known.size < FEWEST_BATCHES:
-            continue
-        _note(found[outcome], guesses[name], split.test)
+        _note(found[OUTCOMES[name]], guesses[name], split.test)
         for baseline, predict in BASELINES.items():
             guess = predict(frames.batches, truth[name], known, split.test)
             guesses[name].baselines[baseline][split.test] = guess

@@ -78,6 +78,12 @@ _NAMES = {
     "pieces": "packets or tablets",
     "headspace_fraction": "room for the cap and the foam",
     "effect_mean": "difference",
+    "mae": "average error",
+    "rmse": "typical error",
+    "baseline_mae": "average error of the best simple guess",
+    "coverage_90": "share inside the range",
+    "width_90": "width of the range",
+    "variance": "how much varies (square of the spread), in the model's own steps,",
     "interval_width_now": "width of the range now",
     "interval_width_after": "width of the range afterwards",
 }

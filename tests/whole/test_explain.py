@@ -47,6 +47,7 @@ def _call(command, names):
     one, two = names["batches"]
     plan, other = names["planned"]
     return {
+        "fit": (),
         "predict": (plan, other, "--fill", "80", "--keep", "proportions"),
         "suggest": (plan,),
         "compare": (one, names["repeated"], plan),
@@ -60,7 +61,7 @@ def _call(command, names):
     }[command]
 
 
-COMMANDS = ("predict", "suggest", "compare", "harsh", "volume", "yeasts", "bench", "sheet")
+COMMANDS = ("fit", "predict", "suggest", "compare", "harsh", "volume", "yeasts", "bench", "sheet")
 
 
 @pytest.mark.parametrize("command", [*COMMANDS, "tasting", "trial"])
@@ -82,6 +83,26 @@ def test_what_the_batches_taught_adds_up_to_the_number(command, asked, names):
         assert total == pytest.approx(step["value"], abs=DIGITS), step["measure"]
         for path in step["answers"]:
             assert singles[path] == pytest.approx(step["value"], abs=DIGITS)
+
+
+def test_a_model_is_said_to_be_tried_on_the_very_batches_it_was_tried_on(asked, logbook):
+    data, steps = asked("fit")
+    lines = (logbook / "batches.csv").read_text(encoding="utf-8")
+    for name, model in data["models"].items():
+        for where, trial in ((f"models.{name}", model), (None, model["next_season"])):
+            path = f"{where or f'models.{name}.next_season'}.batches"
+            step = next(one for one in steps if path in one["answers"])
+            assert len(step["rests_on"]["all"]) == trial["batches"], path
+            assert all(batch in lines for batch in step["rests_on"]["all"])
+
+
+def test_what_is_poured_to_fill_a_vessel_is_said_to_be_so(asked, names):
+    data, steps = asked("predict", names["planned"][0], "--fill", "95")
+    changes = data["recipes"][0]["fill"]["changes"]
+    told = {path: step["by"] for step in steps for path in step["answers"]}
+    assert changes
+    for at in range(len(changes)):
+        assert told[f"recipes[0].fill.changes[{at}].to_si"] == "advice.fill"
 
 
 def test_what_goes_with_harshness_over_all_batches_is_told_too(asked):
