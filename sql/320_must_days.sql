@@ -1,5 +1,6 @@
 -- must_days: one row per batch or recipe: the days, counted from the start, on
 -- which the yeast went in and the solids came out, and what was strained off.
+-- Of two lines of one moment the first counts, in whatever order they are read.
 create table must_days as
 with
 batches as (select * from staged_batches),
@@ -17,7 +18,8 @@ yeasts as (
         must_id,
         is_planned,
         min(day) as yeast_day,
-        arg_min(ingredient, day) as yeast_added
+        arg_min(ingredient, (day, line)) filter (where day is not null)
+            as yeast_added
     from must_lines
     where kind = 'yeast'
     group by must_id, is_planned
@@ -26,8 +28,8 @@ strains as (
     select
         batch_id,
         min(moved_on) as strained_on,
-        arg_min(pressed, moved_at) as pressed,
-        arg_min(volume_after_l, moved_at) as strained_l
+        arg_min(pressed, (moved_at, line)) as pressed,
+        arg_min(volume_after_l, (moved_at, line)) as strained_l
     from transfers
     where step = 'strain'
     group by batch_id

@@ -19,7 +19,8 @@ marks as (
         must_id,
         is_planned,
         max(amount_l) as to_mark_l,
-        arg_max(day, amount_l) as to_mark_day
+        arg_max(day, (amount_l, -line)) filter (where amount_l is not null)
+            as to_mark_day
     from must_lines
     where kind = 'water' and is_to_mark
     group by must_id, is_planned

@@ -18,7 +18,8 @@ mixed as (
     select
         must_id,
         is_planned,
-        arg_max(fruit, coalesce(kg, 0)) as main_fruit,
+        -- Of equal weights the first by name, in whatever order they are read.
+        arg_min(fruit, (-coalesce(kg, 0), fruit)) as main_fruit,
         count(*) as fruits,
         sum(kg * crushed_share) / sum(kg) as crushed_share,
         sum(kg * frozen_share) / sum(kg) as frozen_share,

@@ -31,6 +31,7 @@ originals as (
 fermenting as (
     select
         readings.batch_id,
+        readings.line,
         readings.day,
         readings.gravity,
         readings.is_original
@@ -46,7 +47,8 @@ fermenting as (
 lasts as (
     select
         batch_id,
-        arg_max(gravity, day) as last_gravity,
+        -- Of two readings of one moment the first in the file.
+        arg_max(gravity, (day, -line)) as last_gravity,
         max(day) as last_day,
         count(*) as gravities
     from fermenting
@@ -55,7 +57,8 @@ lasts as (
 weeks_before as (
     select
         fermenting.batch_id,
-        arg_max(fermenting.gravity, fermenting.day) as gravity_week_before
+        arg_max(fermenting.gravity, (fermenting.day, -fermenting.line))
+            as gravity_week_before
     from fermenting
     inner join lasts on fermenting.batch_id = lasts.batch_id
     where fermenting.day <= lasts.last_day - 7 and not fermenting.is_original

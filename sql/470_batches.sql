@@ -49,10 +49,10 @@ measured as (
             as must_temperature_mean_c,
         max(must_temperature_c) filter (where day <= 10)
             as must_temperature_max_c,
-        arg_max(ph, day) filter (where ph is not null) as ph,
-        arg_max(ta_tartaric_g_l, day)
+        arg_max(ph, (day, -line)) filter (where ph is not null) as ph,
+        arg_max(ta_tartaric_g_l, (day, -line))
             filter (where ta_tartaric_g_l is not null) as ta_tartaric_g_l,
-        arg_max(free_so2_mg_l, day)
+        arg_max(free_so2_mg_l, (day, -line))
             filter (where free_so2_mg_l is not null) as free_so2_mg_l
     from readings
     group by batch_id
