@@ -5,13 +5,16 @@ so it is refused at once, with the limit named. Each limit is far above what a m
 fills.
 """
 
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from pipeline.errors import LogbookError
+from pipeline.logbook.records import Record
 
 MOST_BYTES = 1_000_000_000  # of one file: twenty million readings
 LONGEST_LINE = 200_000  # [bytes] a hundred pages of notes in one row
 MOST_COLUMNS = 1_000
+MOST_FAULTY_ROWS = 20_000  # that cannot be split into the cells of the heading
 MOST_UNPACKED = 200_000_000  # [bytes] a workbook is packed, and a small file can hold very much
 MOST_PARTS = 2_000  # of a packed workbook: sheets, pictures, settings
 MOST_SHEET_CELLS = 5_000_000  # of one sheet, blank ones between filled ones among them
@@ -103,3 +106,26 @@ def refuse_many_columns(columns: int, name: str) -> None:
             f"{name} has {columns} columns in its first lines, and at most {MOST_COLUMNS} are "
             "read. Remove those you do not need."
         )
+
+
+def refuse_many_faulty(found: Iterable[Record], name: str) -> Iterator[Record]:
+    """Yield records, unless too many of them cannot be split into the cells of the heading.
+
+    Each of them is read by hand and looks through the lines below it, which takes its time.
+
+    Raises
+    ------
+    LogbookError
+        If there are more than `MOST_FAULTY_ROWS`, with the line of the first.
+    """
+    faulty: list[int] = []
+    for record in found:
+        if record.fault is not None:
+            faulty.append(record.line)
+            if len(faulty) > MOST_FAULTY_ROWS:
+                raise LogbookError(
+                    f"{name} has more than {MOST_FAULTY_ROWS} rows that do not fit its heading, "
+                    f"the first on line {faulty[0]}. Look at that line: is a quotation mark "
+                    "missing or another sign used between cells, or is it a file of another kind?"
+                )
+        yield record

@@ -7,7 +7,7 @@ reading goes on at the next line.
 
 import re
 from collections.abc import Iterator, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from pipeline.logbook.decoding import UNREADABLE
@@ -102,20 +102,29 @@ def record_at(lines: Sequence[str], at: int, delimiter: str, width: int) -> Reco
         return _checked(Record(at + 1, tuple(line.split(delimiter)), line), width)
     split = _quick_split(line, delimiter)
     taken = 1
-    text = line
+    is_open = split.is_open
     last = min(len(lines) - at, LONGEST_CELL)
-    while split.is_open and taken < last:
+    while is_open and taken < last:
         taken += 1
-        if QUOTE in lines[at + taken - 1]:
-            text = "\n".join(lines[at : at + taken])
-            split = _quick_split(text, delimiter)
-    if (
-        split.is_open
-        or split.is_broken
-        or _swallowed_rows(lines[at + 1 : at + taken], delimiter, width)
-    ):
+        is_open = _stays_open(lines[at + taken - 1], delimiter)
+    if is_open or _swallowed_rows(lines[at + 1 : at + taken], delimiter, width):
+        return Record(at + 1, tuple(_split(line, delimiter).cells), line, "quote")
+    text = "\n".join(lines[at : at + taken])
+    if taken > 1:
+        split = _quick_split(text, delimiter)
+    if split.is_broken:
         return Record(at + 1, tuple(_split(line, delimiter).cells), line, "quote")
     return _checked(Record(at + 1, tuple(split.cells), text, None, taken), width)
+
+
+@lru_cache(maxsize=4 * LONGEST_CELL)
+def _stays_open(line: str, delimiter: str) -> bool:
+    """Whether a quoted cell that is open where a line begins is open where it ends.
+
+    Kept for the lines that the records before it looked through: each of a hundred thousand lines
+    may look as if it opened a cell, and would look through two hundred others.
+    """
+    return QUOTE not in line or _quick_split(QUOTE + line, delimiter).is_open
 
 
 def cell_spans(text: str, delimiter: str) -> list[tuple[int, int]]:

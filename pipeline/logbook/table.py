@@ -13,7 +13,7 @@ import polars as pl
 
 from pipeline.logbook.decoding import DAMAGED, decode, readable
 from pipeline.logbook.headings import Heading, find_heading, read_headings, unique_names
-from pipeline.logbook.limits import refuse_long_lines
+from pipeline.logbook.limits import refuse_long_lines, refuse_many_faulty
 from pipeline.logbook.lines import Lines
 from pipeline.logbook.plain import (
     Form,
@@ -123,7 +123,7 @@ def read_csv_table(data: bytes, name: str, file: str) -> SourceTable:
     written = split_line(lines.near_the_top(heading_at), delimiter)
     headings = read_headings(written, name, file)
     form = Form(delimiter, len(written), len(written) - len(headings))
-    body = _read_body(lines, heading_at, form, unique_names(headings))
+    body = _read_body(lines, heading_at, form, unique_names(headings), file)
     ragged = (record for record in body.by_hand if record.fault is not None)
     return SourceTable(
         name=name,
@@ -149,18 +149,20 @@ class _Body(NamedTuple):
     blank_lines: int = 0
 
 
-def _read_body(lines: Lines, heading_at: int, form: Form, names: list[str]) -> _Body:
+def _read_body(lines: Lines, heading_at: int, form: Form, names: list[str], file: str) -> _Body:
     if heading_at == 0 and is_regular(lines, form):
         cells = read_regular(lines, form, names)
         if cells is not None:
             return _Body(cells, cells.height + 1)
     is_plain = plain_lines(lines, form)
     is_plain[: heading_at + 1] = False
-    found = list(_by_hand(lines, heading_at + 1, is_plain, form, len(names)))
+    by_hand = _by_hand(lines, heading_at + 1, is_plain, form, len(names))
+    found = list(refuse_many_faulty(by_hand, file))
     cells = read_plain(lines, is_plain, _sound(found), form, names)
     if cells is None:
         # The library and this reader do not agree on what a line is: then every line by hand.
-        found = list(records(lines, heading_at + 1, form.delimiter, len(names)))
+        each = records(lines, heading_at + 1, form.delimiter, len(names))
+        found = list(refuse_many_faulty(each, file))
         cells = _cells(_sound(found), names)
     filled = [record for record in found if any(cell.strip() for cell in record.cells)]
     return _Body(cells, len(lines), tuple(filled), len(found) - len(filled))

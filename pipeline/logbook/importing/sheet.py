@@ -21,7 +21,12 @@ from pipeline.logbook.importing.finding_headings import (
 from pipeline.logbook.importing.row_faults import FAULTS, row_fault
 from pipeline.logbook.importing.turning import turn
 from pipeline.logbook.importing.vocabulary import plain
-from pipeline.logbook.limits import MOST_COLUMNS, refuse_long_lines, refuse_many_columns
+from pipeline.logbook.limits import (
+    MOST_COLUMNS,
+    refuse_long_lines,
+    refuse_many_columns,
+    refuse_many_faulty,
+)
 from pipeline.logbook.records import QUOTE, Record, records, split_lines
 
 _SAMPLES = 3
@@ -126,7 +131,8 @@ def read_sheet(data: bytes, name: str, codec: str | None = None) -> Sheet:
     sheet = _turned(name, lines, start, delimiter)
     if sheet is None:
         place = _with_unnamed(find_heading(first, name), lines, delimiter)
-        found = list(records(lines, place.last_line, delimiter, len(place.heading)))
+        each = records(lines, place.last_line, delimiter, len(place.heading))
+        found = list(refuse_many_faulty(each, name))
         sheet = make_sheet(name, place, found, titles_above(first, place))
     return replace(
         sheet,

@@ -9,8 +9,9 @@ import pytest
 from pipeline.errors import LogbookError
 from pipeline.logbook import limits, read_logbook
 from pipeline.logbook.headings import read_headings
-from pipeline.logbook.limits import read_bounded, refuse_long_lines
+from pipeline.logbook.limits import MOST_FAULTY_ROWS, read_bounded, refuse_long_lines
 from pipeline.logbook.settings import read_settings
+from pipeline.logbook.table import read_csv_table
 
 HEADING = b"batch_id,taken_on,gravity,notes\n"
 SECONDS = 2.0
@@ -142,3 +143,14 @@ def test_many_unknown_settings_are_read_in_time(folder: Path) -> None:
     _, problems = read_settings(folder)
     assert len(problems) == 1300
     assert time.process_time() - started < SECONDS
+
+
+@pytest.mark.parametrize("row", ["A,2024-01-02,1.09,x,y", 'A,"2024-01-02,1.09', "A"])
+def test_a_file_of_rows_that_do_not_fit_is_refused_in_time(row: str) -> None:
+    heading = "batch_id,taken_on,gravity\n"
+    most = f"{heading}W1,2024-01-01,1.1\n" + f"{row}\n" * MOST_FAULTY_ROWS
+    assert len(read_csv_table(most.encode(), "readings", "readings.csv").ragged) == MOST_FAULTY_ROWS
+    began = time.process_time()
+    with pytest.raises(LogbookError, match=r"more than 20000 rows .* the first on line 3"):
+        read_csv_table(f"{most}{row}\n".encode(), "readings", "readings.csv")
+    assert time.process_time() - began < 2.0

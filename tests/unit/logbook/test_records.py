@@ -2,6 +2,7 @@
 
 import csv
 import io
+import time
 
 import pytest
 from hypothesis import given, settings
@@ -93,6 +94,15 @@ def test_a_quote_that_is_never_closed_costs_one_row_in_a_long_file() -> None:
     rows = "".join(f"R{at},x,y,{at}\n" for at in range(3 * LONGEST_CELL))
     found = _read(f'h,h,h,h\nA,"open,y,1\n{rows}')
     assert [record.fault for record in found] == ["quote"] + [None] * 3 * LONGEST_CELL
+
+
+def test_lines_that_all_seem_to_open_a_cell_are_read_in_time() -> None:
+    # Outside a cell such a line opens one; within an open one it closes it and opens another.
+    row = 'a""","'
+    began = time.process_time()
+    found = list(records([row] * 10 * LONGEST_CELL, 0, ",", 3))
+    assert [record.fault for record in found] == ["quote"] * 10 * LONGEST_CELL
+    assert time.process_time() - began < 2.0
 
 
 # Text without bare carriage returns, which the standard writer would not quote as we read them.
