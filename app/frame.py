@@ -1,6 +1,5 @@
 """What every page has in common: question, answer, plot, table, how sure and why."""
 
-import html
 from collections.abc import Sequence
 from pathlib import Path
 from urllib.parse import quote
@@ -9,6 +8,7 @@ import altair as alt
 import polars as pl
 import streamlit as st
 
+from pipeline.show import hypertext
 from pipeline.show.listing import Listing
 from pipeline.show.markdown import escape, label
 from pipeline.show.palette import inked
@@ -96,8 +96,8 @@ def as_written(cells: Sequence[tuple[str, str, bool]]) -> None:
         Heading, text, and whether it is at fault.
     """
     parts = [
-        f"<div{_AT_FAULT if is_marked else ''}><dt>{html.escape(heading)}</dt>"
-        f"<dd>{'→ ' if is_marked else ''}{html.escape(text)}</dd></div>"
+        f"<div{_AT_FAULT if is_marked else ''}><dt>{hypertext.escape(heading)}</dt>"
+        f"<dd>{'→ ' if is_marked else ''}{hypertext.escape(text)}</dd></div>"
         for heading, text, is_marked in cells
     ]
     st.html(f"{_ROW_STYLE}<dl class='as-written'>{''.join(parts)}</dl>")

@@ -2,6 +2,8 @@
 
 import re
 
+from pipeline.show.terminal import printable
+
 # What is read as markup within one line: emphasis, code, links, tags, formulas, cells, entities,
 # shortcodes and colours, addresses; and what begins a list, a heading or a quotation.
 _WITHIN = r"[\\`*\[\]<>$~|&{}@^]|(?<![^\W_])_|_(?![^\W_])|:(?=\S)|(?<=www)\.|!(?=\[)"
@@ -14,9 +16,10 @@ def escape(text: str) -> str:
     """Return text that Markdown shows letter by letter.
 
     Every ASCII punctuation mark is escaped, which CommonMark allows (section 2.4); line breaks
-    become blanks, so that no line can begin a list or a heading.
+    become blanks, so that no line can begin a list or a heading. Marks that turn the reading
+    direction around are written out: they would turn the rest of the sentence around too.
     """
-    return _MARKS.sub(r"\\\1", " ".join(text.split()))
+    return _MARKS.sub(r"\\\1", printable(" ".join(text.split())))
 
 
 def label(text: str) -> str:
@@ -30,5 +33,5 @@ def label(text: str) -> str:
     >>> label("Fruit kg: '1.360' in line 8")
     "Fruit kg: '1.360' in line 8"
     """
-    within = _READ_AS_MARKUP.sub(r"\\\1", " ".join(text.split()))
+    within = _READ_AS_MARKUP.sub(r"\\\1", printable(" ".join(text.split())))
     return _NUMBERED.sub(r"\1\\", within)

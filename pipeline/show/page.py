@@ -7,13 +7,13 @@ given is text as people typed it, and is escaped here and nowhere else.
 import re
 import textwrap
 from collections.abc import Iterable, Sequence
-from html import escape
 from pathlib import Path
 
 import altair as alt
 
 from pipeline.errors import HedgerowError
 from pipeline.files import written_whole
+from pipeline.show.hypertext import escape
 from pipeline.show.listing import Listing
 from pipeline.show.palette import inked
 

@@ -1,6 +1,5 @@
 """The problems of a logbook as a list to work through, for a spreadsheet or a browser."""
 
-from html import escape
 from pathlib import Path
 
 import polars as pl
@@ -8,6 +7,7 @@ import polars as pl
 from pipeline.errors import LogbookError
 from pipeline.files import written_whole
 from pipeline.show.export import write_table
+from pipeline.show.hypertext import escape
 
 COLUMNS = ("level", "file", "line", "column", "value", "message", "hint")
 _PAGE = """<!doctype html>

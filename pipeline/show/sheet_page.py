@@ -1,10 +1,10 @@
 """A recipe sheet as one page to print: what goes in, what to do when, and room to write."""
 
 from datetime import date, timedelta
-from html import escape
 
 from pipeline.show import page
 from pipeline.show import words_sheet as words
+from pipeline.show.hypertext import escape
 from pipeline.show.units import Units
 from pipeline.show.words_doubts import caution_lines, doubt_lines
 

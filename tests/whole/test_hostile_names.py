@@ -9,33 +9,13 @@ from pathlib import Path
 
 import polars as pl
 import pytest
-from whole.books import together, written
+from whole.hostile import HOSTILE, PLAN, named_to_run
 
 from pipeline.cellar import load_cellar
 from pipeline.cli import main
 from pipeline.commands import server_options
 from pipeline.show.export import FORMULA_SIGNS
 
-HOSTILE = [
-    "<script>alert(1)</script>",
-    '"><img src=x onerror=alert(1)>',
-    "'; drop table batches; --",
-    "\" union select * from read_text('/etc/passwd') --",
-    "=cmd|' /C calc'!A0",
-    "+1+1",
-    "@SUM(A1)",
-    "-2+3",
-    "[link](javascript:alert(1)) ![x](http://x)",
-    "</title></svg><svg onload=alert(1)>",
-    "{{7*7}} ${7*7} $(id) `id`",
-    ":material/home: :red[a] $x$",
-    "\x1b[2J\x1b]0;title\x07",
-    "a.b[c]\\'\"",
-    "&lt;b&gt; &amp;#60;",
-    "BEGIN:VEVENT\\nSUMMARY:x",
-]
-PLAN = "plan </script><script>alert(1)</script>"
-YEAST, TASTER, FRUIT = "<b>Lantern</b>", "<i onclick=x>", "plum <u>x</u>"
 ALLOWED_TAGS = {
     *("html", "head", "meta", "title", "style", "body", "h1", "h2", "h3", "p", "ul", "li", "div"),
     *(
@@ -80,15 +60,7 @@ class Reader(HTMLParser):
 
 @pytest.fixture(scope="module")
 def logbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A logbook in which everything that has a name has a hostile one."""
-    folder = written(tmp_path_factory.mktemp("hostile") / "x", [together(at) for at in range(16)])
-    names = {f"B{at}": name for at, name in enumerate(HOSTILE)}
-    names |= {"plan": PLAN, "Lantern": YEAST, "X": TASTER, "plum": FRUIT}
-    for path in folder.glob("*.csv"):
-        rows = list(csv.reader(path.read_text(encoding="utf-8").splitlines()))
-        with path.open("w", encoding="utf-8", newline="") as file:
-            csv.writer(file).writerows([[names.get(cell, cell) for cell in row] for row in rows])
-    return folder.rename(folder.with_name("<img src=x onerror=alert(2)> & Co"))
+    return named_to_run(tmp_path_factory.mktemp("hostile"))
 
 
 def looked_at(path: Path) -> Reader:
@@ -96,6 +68,7 @@ def looked_at(path: Path) -> Reader:
     reader.feed(path.read_text(encoding="utf-8"))
     assert reader.tags <= ALLOWED_TAGS, reader.tags - ALLOWED_TAGS
     assert reader.acting == []
+    assert "\u202e" not in reader.said
     return reader
 
 

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
+from pipeline.show import hypertext
 from pipeline.show.markdown import escape, label
 
 
@@ -27,6 +28,14 @@ def test_line_breaks_cannot_begin_a_list_or_a_heading():
 
 def test_plain_words_stay_as_they_are():
     assert escape("Lane damson 2025, äöü") == "Lane damson 2025\\, äöü"
+
+
+@pytest.mark.parametrize("made_safe", [escape, label, hypertext.escape])
+def test_a_mark_that_turns_the_reading_direction_around_is_written_out(made_safe):
+    turned = "5.1 g " + chr(0x202E) + "plum " + chr(0x2067) + "now"
+    shown = made_safe(turned)
+    assert not {chr(0x202E), chr(0x2067)} & set(shown)
+    assert shown.replace("\\", "") == "5.1 g u202eplum u2067now"
 
 
 @pytest.mark.parametrize("typed", ["'1.360' in line 8", "pH, if taken", "1 lb 14 oz (850 g)?"])

@@ -1,0 +1,68 @@
+"""Names made to run, on every page in a real browser: shown as typed, and nothing runs."""
+
+import pytest
+from browser.serving import serving
+from whole.hostile import HOSTILE, TASTER, YEAST, named_to_run
+
+pytestmark = pytest.mark.slow
+
+PAGES = ["", "add", "volume", "dryness", "harsh", "recipes", "bench", "batch", "problems"]
+PATIENCE = 90_000  # [ms]
+WATCHED = "window.ran = []; window.alert = what => window.ran.push(what);"
+NAMED_MARK = "[data-testid=stVegaLiteChart] svg path[aria-label*='<']"
+MADE_OF_A_NAME = (
+    "img[src=x], iframe, marquee, u, [onerror], [onload], [onclick], a[href^='javascript:'], "
+    "[data-testid=stMain] a[href^='http://x'], [data-testid=stException]"
+)
+AT_REST = (
+    "!document.querySelector('[data-stale=true]') "
+    "&& !document.querySelector('[data-testid=stSpinner]')"
+)
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory):
+    place = tmp_path_factory.mktemp("hostile")
+    with serving(named_to_run(place), place / "server.txt") as served:
+        yield served
+
+
+@pytest.fixture
+def page(browser):
+    context = browser.new_context(viewport={"width": 1440, "height": 900})
+    context.set_default_timeout(PATIENCE)
+    page = context.new_page()
+    page.add_init_script(WATCHED)
+    page.asked, page.complaints = set(), []
+    page.on("request", lambda sent: page.asked.add(sent.url))
+    page.on("pageerror", lambda error: page.complaints.append(str(error)))
+    yield page
+    context.close()
+
+
+def test_names_are_shown_as_typed_and_nothing_runs(page, address):
+    said = told = ""
+    for name in PAGES:
+        page.goto(f"{address}/{name}")
+        page.get_by_role("heading", level=2).first.wait_for()
+        page.wait_for_function(AT_REST)
+        said += page.locator("[data-testid=stMain]").inner_text()
+        told += _tooltips(page)
+        assert page.locator(MADE_OF_A_NAME).count() == 0, name
+        assert page.evaluate("ran") == [], name
+    assert {name for name in (HOSTILE[0], HOSTILE[2], YEAST) if name not in said} == set()
+    assert " ".join(TASTER.split()) in said
+    assert any(name in told for name in (*HOSTILE, YEAST, " ".join(TASTER.split())))
+    assert "\u202e" not in said + told
+    assert page.complaints == []
+    own = (address, address.replace("http", "ws"), "data:", "blob:")
+    assert {url for url in page.asked if not url.startswith(own)} == set()
+
+
+def _tooltips(page):
+    """Point at marks of hostile names, and return what is said there."""
+    said = ""
+    for mark in page.locator(NAMED_MARK).all()[:8]:
+        mark.hover(force=True)
+        said += page.locator("#vg-tooltip-element").inner_text() + "\n"
+    return said
