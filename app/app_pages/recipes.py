@@ -4,7 +4,7 @@ import streamlit as st
 
 from app import cache, filling, frame, kitchen
 from app.adjusting import adjusted
-from pipeline.show import words_compare, words_fit, words_recipes, words_trial
+from pipeline.show import words_compare, words_fit, words_recipes, words_sticking, words_trial
 from pipeline.show.plots_compare import comparisons
 
 QUESTION = "Which recipe next?"
@@ -45,6 +45,7 @@ if planned:
     frame.lines("Change by change", words_recipes.change_lines(advised, units))
     frame.section("Before and after")
     frame.listing(words_recipes.before_after_listing(advised, units))
+    frame.lines("As planned, will it stick?", words_sticking.sticking_lines([advised["before"]]))
     frame.lines("Left as it is", words_recipes.unchanged_lines(advised), is_open=False)
     adjusted(recipe, advised)
     filled_doubts = filling.filled(recipe, advised["before"])

@@ -9,6 +9,7 @@ import polars as pl
 from pipeline.advice.doubts_outside import outside_doubts
 from pipeline.advice.doubts_taken import missing_doubts, taken_doubts, unpriced_doubts
 from pipeline.advice.fit import untrusted
+from pipeline.advice.sticking import sticking_doubts
 from pipeline.cellar import Cellar
 from pipeline.learning import Models
 from pipeline.learning.estimate import Doubt
@@ -49,6 +50,7 @@ def planned_doubts(
         *(_few(models) or _untrusted(cellar, models)),
         *outside_doubts(cellar.table("batches"), must, show),
         *_strangers(cellar, must, fruits),
+        *sticking_doubts(expected.sticking, row),
         *missing_doubts(must, lines),
         *taken_doubts(models, expected, row, must, show),
         *unpriced_doubts(must, lines),

@@ -21,6 +21,7 @@ from pipeline.advice.explain_fill import FILL_WAYS
 from pipeline.advice.explain_fit import FIT_WAYS
 from pipeline.advice.explain_numbers import Number, numbers_of
 from pipeline.advice.explain_sheet import SHEET_WAYS
+from pipeline.advice.explain_sticking import STICKING_WAYS
 from pipeline.advice.explain_tasting import TASTING_WAYS, tasted
 from pipeline.advice.explain_trial import TRIAL_WAYS
 from pipeline.advice.trace import Step
@@ -31,8 +32,9 @@ Way = Callable[[Asked, Number], list[Step]]
 
 # Question: pattern of a number's place in its answer (list entries as []), and the way to it.
 WAYS: dict[str, dict[str, Way]] = {
-    "predict": {**FILL_WAYS, "recipes[[]].*": forecasts.planned},
+    "predict": {**STICKING_WAYS, **FILL_WAYS, "recipes[[]].*": forecasts.planned},
     "suggest": {
+        **STICKING_WAYS,
         "before.*": forecasts.planned,
         "after.*": forecasts.planned,
         "changes[[]].effect.*": forecasts.changed,

@@ -134,7 +134,7 @@ class Asked:
         Parameters
         ----------
         model : str
-            `volume`, `gravity` or `taste`.
+            `volume`, `gravity`, `taste` or `sticking`.
         like : dict
             ``recipe``, ``main_fruit`` and ``yeast`` of what it is asked of.
         """

@@ -9,6 +9,7 @@ import polars as pl
 
 from pipeline.advice.cautions import cautions_for_must
 from pipeline.advice.doubts import planned_doubts
+from pipeline.advice.sticking import stuck_reasons
 from pipeline.cellar import Cellar
 from pipeline.cellar.plan import PlannedMusts
 from pipeline.errors import UnknownNameError
@@ -30,7 +31,7 @@ FORECAST = (
 KEYS = (
     *("original_gravity", "final_gravity", "alcohol", "finished_volume", "finished_fraction"),
     *("bottles", "nitrogen", "nitrogen_needed", "acidity", "residual_sugar", "harshness"),
-    *("score", "cost_per_bottle"),
+    *("score", "cost_per_bottle", "chance_stuck"),
 )
 _NITROGEN_ERROR = 0.1  # of a nutrient's label; common practice, no source
 
@@ -144,6 +145,7 @@ def _prediction(
     estimates = {name: expected[name].new_batch(row) for name in FORECAST}
     estimates |= _wine(expected, row, must, cellar)
     estimates["nitrogen"] = _nitrogen(must)
+    estimates["chance_stuck"] = expected.sticking.chance(row)
     cautions = cautions_for_must(
         set(fruits["fruit"]),
         has_stone_fruit=bool(fruits["is_stone_fruit"].any()),
@@ -156,6 +158,7 @@ def _prediction(
     return {
         "recipe": must["must_id"],
         **{key: _as_dict(estimates.get(key)) for key in KEYS},
+        "stuck_reasons": stuck_reasons(expected.sticking, row),
         "doubts": [
             doubt.as_dict()
             for doubt in planned_doubts(cellar, models, expected, row, must, fruits, lines)

@@ -78,6 +78,7 @@ class State:
     shortfall: np.ndarray  # of nitrogen, as a share of the demand
     needed: np.ndarray  # [mg/L] nitrogen
     potential: np.ndarray  # [% vol] that the sugar allows
+    excess: np.ndarray  # [% vol] of it that the yeast does not stand
 
 
 @np.errstate(invalid="ignore")  # what is not known is NaN and passes through
@@ -115,6 +116,7 @@ def ferment(supply: Supply, at: Scalars) -> State:
         shortfall=shortfall,
         needed=needed,
         potential=potential,
+        excess=potential - alcohol,
     )
 
 

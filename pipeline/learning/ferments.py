@@ -30,6 +30,7 @@ OUTCOMES = {
     "residual": None,
     "shortfall": None,
     "needed": None,
+    "excess": None,
 }
 
 

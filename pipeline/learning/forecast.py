@@ -15,6 +15,7 @@ from pipeline.learning.ferments import Ferments, expected_ferment
 from pipeline.learning.models import Models
 from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.stages import planned_stages
+from pipeline.learning.sticking_chances import Chances
 from pipeline.learning.taste import with_harshness
 from pipeline.learning.taste_acidity import fermented
 from pipeline.learning.taste_fit import AnswerFit
@@ -112,6 +113,7 @@ class Forecast:
 
     musts: Musts
     outcomes: dict[str, Outcome]
+    sticking: Chances
     taste: TasteInputs  # what the taste answers rest on, one row per must
 
     def __getitem__(self, name: str) -> Outcome:
@@ -161,7 +163,7 @@ def _forecast(models: Models, read: Musts) -> Forecast:
     outcomes["finished_fraction"] = _volume(models, read)
     inputs = models.taste.read(read, fermented(ferments))
     outcomes |= _of_taste(models, inputs)
-    return Forecast(read, outcomes, inputs)
+    return Forecast(read, outcomes, models.sticking.chances(read, ferments), inputs)
 
 
 def _volume(models: Models, musts: Musts) -> Outcome:

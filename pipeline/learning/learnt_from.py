@@ -12,7 +12,7 @@ from pipeline.learning.gravity_supply import read_supply, topped_before_last
 from pipeline.learning.models import Models
 from pipeline.learning.stages import read_stages
 
-MODELS = ("volume", "gravity", "taste")
+MODELS = ("volume", "gravity", "taste", "sticking")
 
 
 def learnt_from(models: Models, batches: pl.DataFrame, steps: pl.DataFrame) -> dict[str, list[str]]:
@@ -37,4 +37,5 @@ def learnt_from(models: Models, batches: pl.DataFrame, steps: pl.DataFrame) -> d
         "gravity": np.flatnonzero(known & finished),
         "taste": np.unique(models.taste.pours.must),
     }
-    return {name: [musts.ids[place] for place in rows] for name, rows in places.items()}
+    named = {name: [musts.ids[place] for place in rows] for name, rows in places.items()}
+    return named | {"sticking": list(models.sticking.taught_by)}

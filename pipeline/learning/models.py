@@ -1,4 +1,4 @@
-"""The three models of one logbook, fitted together, each feeding the next."""
+"""The models of one logbook, fitted together, each feeding the next."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from pipeline.cellar.notes import keep
 from pipeline.learning.gravity import GravityModel, fit_gravity
 from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.plausible import without_impossible
+from pipeline.learning.sticking import StickingModel, fit_sticking
 from pipeline.learning.taste import TasteModel, fit_taste
 from pipeline.learning.taste_acidity import fermented_musts
 from pipeline.learning.volume import VolumeModel, fit_volume
@@ -53,13 +54,14 @@ class Models:
     ----------
     musts : Musts
         The batches learnt from, one entry each.
-    volume, gravity, taste
+    volume, gravity, sticking, taste
         The fitted models.
     """
 
     musts: Musts
     volume: VolumeModel
     gravity: GravityModel
+    sticking: StickingModel
     taste: TasteModel
 
     @property
@@ -123,6 +125,7 @@ def _fit(frames: Frames, start: Models | None) -> Models:
     gravity = fit_gravity(
         musts, frames.batches, frames.steps, None if start is None else start.gravity
     )
+    sticking = fit_sticking(musts, frames.batches, gravity)
     taste = fit_taste(
         musts,
         frames.batches,
@@ -132,4 +135,4 @@ def _fit(frames: Frames, start: Models | None) -> Models:
         harsh_from=frames.harsh_from,
         start=None if start is None else start.taste,
     )
-    return Models(musts, volume, gravity, taste)
+    return Models(musts, volume, gravity, sticking, taste)

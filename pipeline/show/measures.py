@@ -179,6 +179,7 @@ def measures(units: Units) -> dict[str, Measure]:
         "finished_fraction": _named(share, "share of the volume aimed at"),
         "apparent_attenuation": _named(share, "sugar gone, as the hydrometer sees it"),
         "real_attenuation": _named(share, "sugar gone"),
+        "chance_stuck": _named(share, "chance of sticking"),
         "bottles": Measure("bottles", "", 0),
         "nitrogen": Measure("nitrogen for the yeast", "mg/L", 0),
         "nitrogen_needed": Measure("nitrogen needed", "mg/L", 0),

@@ -17,6 +17,7 @@ from pipeline.show import (
     words_problem_kinds,
     words_recipes,
     words_shelf,
+    words_sticking,
     words_volume,
     words_yeasts,
 )
@@ -172,6 +173,7 @@ def _next(found: dict[str, Any], units: Units) -> Iterator[str]:
         )
         return
     yield page.table(words_recipes.planned_listing(planned["recipes"], units))
+    yield page.bullets(words_sticking.sticking_lines(planned["recipes"]))
     yield page.paragraph(words_recipes.BASIS, "note")
     for advised in found["suggest"]:
         yield page.heading(advised["recipe"], 3)

@@ -8,6 +8,7 @@ from pipeline.show.listing import print_listing
 from pipeline.show.text_bench import say_all
 from pipeline.show.text_models import say
 from pipeline.show.words_doubts import doubt_lines
+from pipeline.show.words_sticking import sticking_lines
 
 if TYPE_CHECKING:
     from pipeline.show.answer import Answer
@@ -30,6 +31,8 @@ def predict(answer: "Answer") -> None:
     recipes = answer.data["recipes"]
     for recipe in recipes:
         out(f"[b]{escape(words_recipes.recipe_answer(recipe, answer.units))}[/b]")
+    for line in sticking_lines(recipes):
+        out(escape(line))
     print_listing(words_recipes.outcomes_listing(recipes, answer.units))
     out(escape(words_recipes.BASIS))
     out()

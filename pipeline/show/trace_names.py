@@ -11,7 +11,13 @@ from pipeline.show.words_harsh import FACTORS, factor_name
 
 OF, AT, CHANGE = " of ", " at ", "change of "
 # Measures that are told at several loads, or on several musts.
-_LOOKED_UP = ("finished_fraction", "final_gravity", "equivalent", "water_per_litre_of_target")
+_LOOKED_UP = (
+    "finished_fraction",
+    "chance_stuck",
+    "final_gravity",
+    "equivalent",
+    "water_per_litre_of_target",
+)
 # Numbers on the way that no answer names.
 _NAMES = {
     "sugar_g": "sugar",
@@ -104,6 +110,7 @@ _OF_UNIT = {
     "0–10": "harshness",
     "points": "points",
     "share 0–1": "finished_fraction",
+    "chance 0–1": "chance_stuck",
     "1": "finished_fraction",
 }
 # Units that say nothing a reader needs.

@@ -19,6 +19,7 @@ OUTCOMES = (
     "acidity",
     "nitrogen",
     "nitrogen_needed",
+    "chance_stuck",
     "harshness",
     "score",
     "cost_per_bottle",

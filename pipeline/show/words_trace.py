@@ -31,6 +31,7 @@ _HOW = {
     "weighed": "each counts by how sure it is",
     "mean of repeats": "the mean of its batches",
     "ledger": "with what was fed and topped up later",
+    "as usual": "with that one thing as in your usual must",
     "chance": "from how far it lies from nought, and how surely",
 }
 # Where a line stands, which loads were tried, which batches a model knows: for programs.
@@ -46,6 +47,9 @@ _PARTS = {
     "allowances": "marks and evaporation",
     "learnt": "what your batches add",
     "extract": "what is dissolved beside sugar",
+    "usual must": "your usual must",
+    "sugar_excess": "sugar beyond what the yeast stands",
+    "heat_or_cold": "too cold or too warm for yeasts",
 }
 
 

@@ -24,6 +24,7 @@ class Wine:
     extract_g_l: Floats
     gravity: Floats
     shortfall: Floats
+    chance_stuck: Floats
     is_stuck: Bools
     done_at_strain: Floats
     volume_l: Floats
@@ -67,7 +68,8 @@ def ferment(plans: Plans, must: Must, world: World, rng: np.random.Generator) ->
         + 0.3 * np.maximum(np.abs(warm - 21) - 4, 0)
         + 0.3 * np.maximum(potential - tolerance, 0)
     )
-    is_stuck = rng.random(n) < 1 / (1 + np.exp(-unrest))
+    chance_stuck = 1 / (1 + np.exp(-unrest))
+    is_stuck = rng.random(n) < chance_stuck
     alcohol = np.where(is_stuck, alcohol * rng.beta(9.0, 4.0, n), alcohol)
     alcohol = alcohol * np.exp(nature.alcohol_noise * rng.normal(size=n))
     used = hexose * (1 - yeasts.residue[plans.yeast]) * np.minimum(alcohol / potential, 1.0)
@@ -82,6 +84,7 @@ def ferment(plans: Plans, must: Must, world: World, rng: np.random.Generator) ->
         extract_g_l=extract,
         gravity=wine_gravity(alcohol, extract + 0.95 * residual) + 0.0009 * rng.standard_t(5, n),
         shortfall=short,
+        chance_stuck=chance_stuck,
         is_stuck=is_stuck,
         done_at_strain=done,
         volume_l=must.strained_l - SHRINKS_L_KG * used * must.strained_l / 1000,

@@ -132,9 +132,9 @@ def test_a_prediction_has_every_outcome_as_an_interval(ask) -> None:
     outcomes = [
         *("original_gravity", "final_gravity", "alcohol", "finished_volume", "finished_fraction"),
         *("bottles", "nitrogen", "nitrogen_needed", "acidity", "residual_sugar", "harshness"),
-        *("score", "cost_per_bottle"),
+        *("score", "cost_per_bottle", "chance_stuck"),
     ]
-    assert list(recipe) == ["recipe", *outcomes, "doubts", "cautions"]
+    assert list(recipe) == ["recipe", *outcomes, "stuck_reasons", "doubts", "cautions"]
     for name in outcomes:
         assert list(recipe[name]) == ["value", "low", "high", "level", "unit", "batches"], name
         assert recipe[name]["low"] <= recipe[name]["value"] <= recipe[name]["high"], name

@@ -230,6 +230,8 @@ def recipe(name, volume=4.1, harshness=3.1):
         "harshness": estimate(harshness, 1.2, "points"),
         "score": estimate(13.2, 2.5, "points"),
         "cost_per_bottle": estimate(1.3, 0.2, "GBP"),
+        "chance_stuck": estimate(0.06, 0.05, "1"),
+        "stuck_reasons": [{"factor": "nitrogen_shortfall", "chance_without": 0.021}],
         "doubts": [doubt("default_value", "the acid of damson is an average")],
         "cautions": ["damson stones hold cyanide: do not crush them"],
     }
