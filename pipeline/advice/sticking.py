@@ -27,7 +27,7 @@ def stuck_reasons(chances: Chances, row: int) -> list[dict[str, Any]]:
         ``factor`` and ``chance_without``, were that one thing as in the usual must.
     """
     found = chances.chance(row)
-    if found is None:
+    if found is None or not chances.batches:
         return []
     most = min((1 - WORTH_SHARE) * found.value, found.value - WORTH)
     without = sorted(chances.without(row).items(), key=lambda item: item[1])
@@ -38,8 +38,9 @@ def sticking_doubts(chances: Chances, row: int) -> list[Doubt]:
     """Say if a chance of sticking rests on what is common among makers."""
     if not chances.is_little_known(row):
         return []
+    counted = f"of {chances.batches} batches {chances.stuck or 'none'} stuck"
     text = (
-        f"{chances.stuck or 'none'} of {chances.batches} batches stuck, too few to know how often "
-        "such a must does: what is common among makers speaks"
+        f"{counted if chances.batches else 'no batch has ended'}, too few to know how often such a "
+        "must sticks: what is common among makers speaks"
     )
     return [Doubt("few_batches", text)]

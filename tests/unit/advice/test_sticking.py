@@ -1,5 +1,7 @@
 """Reasons for sticking are told only where they matter, doubts where batches have not spoken."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -39,7 +41,7 @@ def test_what_is_unknown_has_no_chance_and_no_reasons():
 def test_common_knowledge_is_named_where_it_speaks():
     (doubt,) = sticking_doubts(_chances(learnt=0.3), 0)
     assert doubt.code == "few_batches"
-    assert "3 of 90 batches stuck" in doubt.text
+    assert doubt.text.startswith("of 90 batches 3 stuck, too few")
     assert sticking_doubts(_chances(learnt=0.7), 0) == []
 
 
@@ -48,3 +50,10 @@ def test_the_interval_holds_the_chance_and_is_wider_with_more_doubt():
     assert 0 < one.low < one.value < one.high < 1
     assert one.value == pytest.approx(0.08, abs=0.005)
     assert (one.unit, one.batches) == ("1", 90)
+
+
+def test_before_any_batch_there_is_no_usual_must_to_set_it_beside():
+    first = replace(_chances(sugar_excess=2.0, learnt=0.0), batches=0, stuck=0)
+    assert stuck_reasons(first, 0) == []
+    (doubt,) = sticking_doubts(first, 0)
+    assert doubt.text.startswith("no batch has ended, too few")
