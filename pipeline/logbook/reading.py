@@ -153,11 +153,10 @@ def _own_problems(
     table: SourceTable, rows: TypedRows, form: pl.DataFrame, settings: Settings, today: date
 ) -> pl.DataFrame:
     """Return what is wrong with the rows of one file, looked at alone."""
-    bounds = bound_problems(table.name, table.file, form, table.cells)
     # A cell that could not be read is empty after reading; it is not missing as well.
     unread = rows.problems.filter(pl.col("level") == "error").select("line", "column")
     parts = [
-        bounds.join(unread, on=["line", "column"], how="anti"),
+        bound_problems(table.name, table.file, form, table.cells, unread),
         row_problems(table.name, table.file, _with_given(table, rows.frame), settings),
     ]
     if table.name in _DAY_COLUMN:

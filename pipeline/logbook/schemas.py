@@ -1,7 +1,7 @@
 """The pandera schemas, one per file, made from the typed contract, and their verdicts as problems.
 
-pandera is loaded when the first frame is checked and not before: it takes longer to load than
-everything else that a command needs.
+Only rows that may fail are handed to pandera, and where there are none it is not even loaded: that
+takes longer than a logbook takes to read, and of millions of rows few are out of bounds.
 """
 
 from functools import cache
@@ -87,7 +87,53 @@ def failures(name: str, frame: pl.DataFrame) -> pl.DataFrame:
     return nothing
 
 
-def bound_problems(name: str, file: str, frame: pl.DataFrame, raw: pl.DataFrame) -> pl.DataFrame:
+def doubtful_rows(name: str, frame: pl.DataFrame, unread: pl.DataFrame) -> pl.Series:
+    """Return the rows that may break the schema of their file: every one that does is among them.
+
+    Parameters
+    ----------
+    name : str
+        The contract's name of the file.
+    frame : polars.DataFrame
+        In the form of the typed contract.
+    unread : polars.DataFrame
+        Cells that could not be read, `line` and `column`: they are empty now, but not missing.
+    """
+    judged = [column for column in TYPED[name] if column.source and _doubts(column)]
+    sources = {column.name: column.source for column in judged}
+    doubts = frame.select(
+        pl.int_range(pl.len(), dtype=pl.UInt32).alias("row"),
+        "line",
+        *(pl.any_horizontal(_doubts(column)).alias(column.name) for column in judged),
+    ).filter(pl.any_horizontal(*sources))
+    return (
+        doubts.unpivot(list(sources), index=["row", "line"], variable_name="column")
+        .filter("value")
+        .with_columns(pl.col("column").replace_strict(sources, return_dtype=pl.String))
+        .join(unread, on=["line", "column"], how="anti")["row"]
+        .unique()
+        .sort()
+    )
+
+
+def _doubts(column: TypedColumn) -> list[pl.Expr]:
+    """Return what may be wrong with a value; of one that is null, nothing unless it is required."""
+    value = pl.col(column.name)
+    doubts = [value.is_null()] if column.is_required else []
+    if column.low is not None:
+        doubts.append(~(value > column.low if column.is_above else value >= column.low))
+    if column.high is not None:
+        doubts.append(~(value <= column.high))
+    if column.choices:
+        doubts.append(~value.is_in(column.choices))
+    if doubts and column.dtype == pl.Float64:
+        doubts.append(value.is_nan())
+    return doubts
+
+
+def bound_problems(
+    name: str, file: str, frame: pl.DataFrame, raw: pl.DataFrame, unread: pl.DataFrame
+) -> pl.DataFrame:
     """Return the values of a frame that are out of bounds or missing, as problems.
 
     Parameters
@@ -98,8 +144,14 @@ def bound_problems(name: str, file: str, frame: pl.DataFrame, raw: pl.DataFrame)
         In the form of the typed contract.
     raw : polars.DataFrame
         The same rows as written.
+    unread : polars.DataFrame
+        Cells that could not be read, `line` and `column`; no word is lost on them here.
     """
-    failed = failures(name, frame)
+    rows = doubtful_rows(name, frame, unread)
+    if rows.is_empty():
+        return problem_frame()
+    failed = failures(name, frame[rows])
+    failed = failed.with_columns(rows.gather(failed["row"]).alias("row"))
     if failed.is_empty():
         return problem_frame()
     meanings = {column.name: column.meaning for column in FILES[name]}
@@ -108,7 +160,7 @@ def bound_problems(name: str, file: str, frame: pl.DataFrame, raw: pl.DataFrame)
         for column in TYPED[name]
         if column.source is not None
     ]
-    return pl.concat(parts)
+    return pl.concat(parts).join(unread, on=["line", "column"], how="anti")
 
 
 def _column_problems(

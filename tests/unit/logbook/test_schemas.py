@@ -9,7 +9,7 @@ import pytest
 
 import pipeline
 from pipeline.logbook.contract import FILES
-from pipeline.logbook.schemas import bounds_sentence, failures, schema
+from pipeline.logbook.schemas import bounds_sentence, doubtful_rows, failures, schema
 from pipeline.logbook.typed_contract import TYPED, TypedColumn, empty_frame
 
 ROOT = Path(pipeline.__file__).parent.parent
@@ -56,6 +56,17 @@ BOUNDED = [
 ]
 
 
+NO_NUMBERS = [
+    (name, column, float("nan"))
+    for name in FILES
+    for column in TYPED[name]
+    if column.dtype == pl.Float64 and (column.low is not None or column.high is not None)
+]
+OTHER_WORDS = [
+    (name, column, "otherwise") for name in FILES for column in TYPED[name] if column.choices
+]
+
+
 @pytest.mark.parametrize(("name", "column", "wrong"), BOUNDED)
 def test_a_value_out_of_bounds_fails(name: str, column: TypedColumn, wrong: float) -> None:
     found = failures(name, _one_row(name, **{column.name: wrong}))
@@ -70,6 +81,41 @@ def test_a_missing_value_fails_where_one_is_required(name: str) -> None:
         assert found.select("typed", "check").rows() == (
             [(column.name, "not_nullable")] if column.is_required else []
         )
+
+
+UNREAD = pl.DataFrame(schema={"line": pl.Int64, "column": pl.String})
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_every_row_that_fails_is_among_the_doubtful_ones_and_no_sound_one(name: str) -> None:
+    """Only these reach pandera: one left out would go unchecked."""
+    wrong: list[pl.DataFrame] = [
+        _one_row(name, **{column.name: value})
+        for file, column, value in [*BOUNDED, *NO_NUMBERS, *OTHER_WORDS]
+        if file == name
+    ]
+    wrong += [
+        _one_row(name).with_columns(pl.lit(None, dtype=column.dtype).alias(column.name))
+        for column in TYPED[name]
+        if column.is_required and column.source
+    ]
+    frame = pl.concat([one for bad in wrong for one in (_one_row(name), bad)])
+    failed = failures(name, frame)["row"].unique().sort().to_list()
+    assert failed
+    assert set(failed) <= set(doubtful_rows(name, frame, UNREAD).to_list())
+    assert not any(row % 2 == 0 for row in doubtful_rows(name, frame, UNREAD))
+
+
+def test_a_cell_that_could_not_be_read_casts_no_doubt_on_its_row() -> None:
+    frame = _one_row("readings").with_columns(
+        pl.lit(None, dtype=pl.Date).alias("taken_on"),
+        pl.lit(None, dtype=pl.Datetime("us")).alias("taken_at"),
+    )
+    unread = pl.DataFrame({"line": [2], "column": ["taken_on"]})
+    assert doubtful_rows("readings", frame, UNREAD).to_list() == [0]
+    assert doubtful_rows("readings", frame, unread).is_empty()
+    also = frame.with_columns(ph=pl.lit(34.0))
+    assert doubtful_rows("readings", also, unread).to_list() == [0]
 
 
 def test_a_number_that_is_none_is_out_of_bounds() -> None:
