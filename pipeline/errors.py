@@ -6,8 +6,8 @@ HedgerowError            the base: one sentence for the maker, no traceback
 ├── UnknownNameError     a batch, recipe, fruit or yeast that the logbook does not have
 └── CannotSayError       the question is sound, the logbook holds too little to answer it
 
-Only `pipeline.cli` and `app.main` catch HedgerowError. Faulty rows are not exceptions: they are
-set aside and listed as problems (see `pipeline.logbook`).
+Only `pipeline.cli`, `pipeline.cluster.__main__` and `app.main` catch HedgerowError. Faulty rows are
+not exceptions: they are set aside and listed as problems (see `pipeline.logbook`).
 """
 
 

@@ -40,8 +40,8 @@ def _floats(column: pa.ChunkedArray | pa.Array) -> np.ndarray:
     return column.to_numpy(zero_copy_only=False).astype(float)
 
 
-def _over_columns(formula: Formula, arguments: int) -> Callable[..., pa.Array]:
-    """Wrap a formula so that it takes Arrow columns and gives one back."""
+def over_columns(formula: Formula, arguments: int) -> Callable[..., pa.Array]:
+    """Return a formula wrapped so that it takes Arrow columns and gives one back."""
 
     def call(*columns: pa.ChunkedArray) -> pa.Array:
         arrays = [_floats(column) for column in columns]
@@ -116,7 +116,7 @@ def register_formulas(connection: duckdb.DuckDBPyConnection) -> None:
     for name, (formula, arguments) in FORMULAS.items():
         connection.create_function(
             name,
-            _over_columns(formula, arguments),
+            over_columns(formula, arguments),
             [DOUBLE] * arguments,
             DOUBLE,
             type=ARROW,

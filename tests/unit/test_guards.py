@@ -39,6 +39,13 @@ def test_imports_point_one_way(room: str) -> None:
         assert _imported_rooms(module) <= allowed, module
 
 
+def test_spark_is_beside_the_cellar() -> None:
+    for module in (ROOT / "pipeline" / "cluster").rglob("*.py"):
+        assert _imported_rooms(module) <= EVERYWHERE | {"logbook", "cellar", "cluster"}, module
+    for module in [*(ROOT / "app").rglob("*.py"), *(ROOT / "pipeline").glob("*.py")]:
+        assert "cluster" not in _imported_rooms(module), module
+
+
 def test_the_page_and_the_command_line_hold_no_arithmetic_libraries() -> None:
     modules = [*(ROOT / "app").rglob("*.py"), ROOT / "pipeline" / "cli.py"]
     for module in modules:
