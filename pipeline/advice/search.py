@@ -32,6 +32,9 @@ from pipeline.learning import Models
 from pipeline.learning.forecast import Forecast, forecast
 
 WORTH_AT_ALL = 0.3  # [points of 20] under which nobody would notice; common practice, no source
+# [points of 20] of taste that a fuller vessel may cost, where it would stay short: under the size
+# from which a trial is worth making; common practice, no source.
+MAY_COST = 1.0
 SURE_ENOUGH = 0.8  # chance that the changes are for the better
 # [points of 20] by which what a change does is off beside what the model knows of itself: measured
 # on simulated makers (tests/scale/suggest_quality.py), where the physics is not the model's.
@@ -165,17 +168,19 @@ def _chance(
 def _best(tried: Tried) -> tuple[bool, float, int]:
     """Return whether a set worth making keeps to what was asked, what the best is worth, and where.
 
-    Every change must earn its place. The base (row 0) is worth nothing and is the best where
-    nothing else is worth making.
+    Every change must earn its place, and none may cost taste unless it fills a vessel that would
+    stay short, or brings what was asked for nearer. The base (row 0) is worth nothing and is the
+    best where nothing else is worth making.
     """
-    points, score = tried.yardstick.out_of / 20.0, tried.outcomes.score
+    points, found = tried.yardstick.out_of / 20.0, tried.outcomes
+    may_cost = MAY_COST * points if found.share[0] < tried.yardstick.full else 0.0
     value = tried.gain - WORTH_A_CHANGE * points * np.array([len(edits) for edits in tried.sets])
     is_worth = tried.is_allowed & (tried.chance >= SURE_ENOUGH) & np.isfinite(value)
     is_worth &= (tried.gain >= WORTH_AT_ALL * points) & (
-        (score >= score[0]) | tried.yardstick.is_unmet
+        (found.score >= found.score[0] - may_cost) | tried.yardstick.is_unmet
     )
     # What was asked for is no matter of taste: kept where anything worth making keeps it.
-    keeps = is_worth & tried.yardstick.meets(tried.outcomes)
+    keeps = is_worth & tried.yardstick.meets(found)
     value = np.where(keeps if keeps.any() else is_worth, value, -np.inf)
     value[0] = 0.0
     row = int(np.argmax(value))

@@ -24,7 +24,7 @@ from pipeline.learning.taste_inputs import TasteInputs, Usual
 SAME = 0.97  # correlation from which two factors count as one
 SAME_AMOUNT = 0.99  # the same between a fruit or yeast and an amount: one odd batch may reach 0.97
 FEWEST = 8  # batches that know both, under which nothing is said
-FEWEST_WITH = 3  # batches with a fruit or yeast, and without, for it to be one with a factor
+FEWEST_WITH = 2  # batches with a fruit or yeast, and without, for it to be one with a factor
 WITHIN = 0.02  # share of a factor's variance inside fruits under which fruit decides it
 NOTHING_LEARNT = 0.97  # of the doubt about the division still there
 SOMETHING_LEARNT = 0.5  # of the doubt about the sum still there

@@ -9,7 +9,8 @@ vessel costs, against the recipe as it is. A case is a planned recipe. A suggest
 the strength by more than 1 % vol, half a percent granted since nobody knows a strength better, or
 empties the vessel by more than a fiftieth counts as no help and no gain. The best is sought among
 the same sets, and held to the same rules by what they truly come to: strength and vessel to the
-letter, phosphate under its limit (reckoned by adding), and no worse in taste.
+letter, phosphate under its limit (reckoned by adding), and no worse in taste, by a point where the
+vessel would stay short.
 
 - helps: share of the cases with a change in which the true gain is above nought (asked: 95 %);
 - regret: points lost of the points to be had, best true gain less true gain of what was suggested,
@@ -39,7 +40,7 @@ import makers  # noqa: E402  # found through the path just set
 from makers.changes import changed_plans, true_outcome  # noqa: E402
 
 from pipeline.advice.edits import Edit  # noqa: E402
-from pipeline.advice.search import Found  # noqa: E402
+from pipeline.advice.search import MAY_COST, Found  # noqa: E402
 from pipeline.advice.suggest import look  # noqa: E402
 from pipeline.advice.wanted import Wanted  # noqa: E402
 from pipeline.advice.yardstick import (  # noqa: E402
@@ -100,9 +101,8 @@ def case(maker: makers.Maker, recipe: str, cellar: Cellar, models: Models) -> Ca
     phosphate = is_in @ alone(found, edits, found.singles.outcomes.phosphate)
     phosphate = phosphate + found.singles.outcomes.phosphate[0]
     is_fair = (moved <= STRENGTH_MAY_MOVE) & (emptier <= 0.005)
-    is_fair &= (phosphate <= found.singles.yardstick.phosphate + 1e-6) & (
-        true.score >= true.score[0]
-    )
+    is_fair &= phosphate <= found.singles.yardstick.phosphate + 1e-6
+    is_fair &= true.score >= true.score[0] - (MAY_COST if short[0] > 0 else 0.0)
     best = int(np.argmax(np.where(is_fair, gain, -np.inf)))
     breaks = moved[1] > STRENGTH_MAY_MOVE + GRANTED or emptier[1] > 0.02
     drawn = drawn_gains(found, models, edits, is_in)

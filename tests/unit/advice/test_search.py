@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from pipeline.advice.edits import Edit
+from pipeline.advice.search import MAY_COST, Tried, _best
 from pipeline.advice.search_sets import mixing_pairs, promising
 from pipeline.advice.wanted import Wanted
 from pipeline.advice.yardstick import Outcomes, Yardstick, yardstick_of
@@ -124,3 +125,32 @@ def test_the_best_triple_is_found_though_no_part_of_it_is_good_alone() -> None:
     worth = np.where(yardstick.is_allowed(all_of_them), yardstick.worth(all_of_them), -np.inf)[1:]
     assert set(found[0]) == set(every[int(np.argmax(worth))]) == {WATER[1], SUGAR[1], YEAST[0]}
     assert all(len({edit.place for edit in edits}) == len(edits) for edits in found)
+
+
+@pytest.mark.parametrize(
+    ("share", "cost", "is_made"),
+    [
+        (0.7, 0.9 * MAY_COST, True),
+        (0.7, 1.1 * MAY_COST, False),
+        (0.96, 0.1 * MAY_COST, False),
+    ],
+)
+def test_taste_may_be_given_for_wine_only_where_the_vessel_would_stay_short(
+    share: float, cost: float, is_made: bool
+) -> None:
+    outcomes = _outcomes(score=[14.0, 14.0 - cost], share=[share, 1.0])
+    yardstick = yardstick_of(_Cellar(), outcomes, Wanted())
+    worth = yardstick.worth(outcomes) + np.array([0.0, 5.0])
+    sets = [(), (WATER[0],)]
+    plain = Tried(
+        sets,
+        plans=None,
+        forecast=None,
+        lines=None,
+        outcomes=outcomes,
+        yardstick=yardstick,
+        worth=worth,
+        chance=np.ones(2),
+        missed=yardstick.missed(outcomes),
+    )
+    assert (_best(plain)[2] == 1) is is_made
