@@ -58,7 +58,7 @@ def test_a_factor_that_only_one_fruit_has_is_paired_with_fruit():
 @pytest.mark.parametrize(("batches", "is_told"), [(1, False), (2, True)])
 def test_two_batches_of_the_only_fruit_with_skins_are_enough_to_say_so(batches, is_told):
     few = logged(skins=np.arange(COUNT) < batches)
-    few.labels["fruit"][:] = ["medlar"] * batches + ["pear"] * (COUNT - batches)
+    few.labels["fruit"][:] = few.recipe[:] = ["medlar"] * batches + ["pear"] * (COUNT - batches)
     assert (("fruit", "skins") in design_pairs(few)) is is_told
 
 
