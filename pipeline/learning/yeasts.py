@@ -11,7 +11,7 @@ from pipeline.enology.extract import apparent_attenuation, real_attenuation
 from pipeline.learning.contrasts import curved_spread
 from pipeline.learning.estimate import Doubt, Estimate, estimate_from
 from pipeline.learning.ferment import ferment, slopes
-from pipeline.learning.gravity import GravityModel, MustCurve
+from pipeline.learning.gravity import MISFIT, GravityModel, MustCurve
 from pipeline.learning.gravity_supply import read_supply
 from pipeline.learning.musts import Musts
 
@@ -104,7 +104,7 @@ class YeastsLikeForLike:
 
     def _yeast(self, name: str) -> Yeast:
         made, batches = self.made[name], self.finished.get(name, 0)
-        sd = float(self._spread(made.slope[None, :])[0])
+        sd = MISFIT * float(self._spread(made.slope[None, :])[0])
         return Yeast(
             name=name,
             batches=batches,
@@ -139,7 +139,7 @@ class YeastsLikeForLike:
     def _pair(self, a: str, b: str) -> Pair:
         one, other = self.made[a], self.made[b]
         value = one.final - other.final
-        sd = float(self._spread((one.slope - other.slope)[None, :])[0])
+        sd = MISFIT * float(self._spread((one.slope - other.slope)[None, :])[0])
         fewer = min(self.finished.get(a, 0), self.finished.get(b, 0))
         difference = self._estimate(value, sd, "SG", fewer)
         chance = None
