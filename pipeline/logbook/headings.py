@@ -12,6 +12,7 @@ from pipeline.logbook.units import Unit, find_unit
 
 DELIMITERS = (",", ";", "\t")
 _SEPARATOR_LINE = re.compile(r'"?sep=(.)"?', re.IGNORECASE)
+_STANDS_FOR_OTHERS = re.compile(r"\*|\^.*\$", re.DOTALL)  # to polars, as a column's name
 _MOST_NAMED, _MOST_LETTERS = 20, 60  # in a sentence
 _HEADING_UNIT = re.compile(r"^(?P<name>.*?)\s*[(\[]\s*(?P<unit>[^)\]]+?)\s*[)\]]$")
 
@@ -123,10 +124,14 @@ def _heading(written: str, name: str) -> Heading:
 
 
 def unique_names(headings: tuple[Heading, ...]) -> list[str]:
-    """Return the raw layer's column names: unknown ones as written, numbered where they collide."""
+    """Return the raw layer's column names: unknown ones as written, numbered where they collide.
+
+    So is a heading such as ``*``, which the frame library would take for all columns.
+    """
     names: list[str] = []
     for position, heading in enumerate(headings, start=1):
         name = heading.name or f"column {position}"
         taken = {"line", "is_set_aside", *names, *(h.name for h in headings if h.is_known)}
-        names.append(name if heading.is_known or name not in taken else f"{name} ({position})")
+        is_free = name not in taken and not _STANDS_FOR_OTHERS.fullmatch(name)
+        names.append(name if heading.is_known or is_free else f"{name} ({position})")
     return names

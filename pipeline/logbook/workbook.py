@@ -4,6 +4,7 @@ A workbook's cells have types of their own; they are turned back into what the m
 read exactly as CSV is: a cell that the spreadsheet made a date of stays a date, visibly.
 """
 
+from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
@@ -78,7 +79,7 @@ def _sheet_table(
     name, workbook_file = called
     file = f"{workbook_file}/{sheet}"
     rows = sheet_rows(workbook, sheet, error_cells(copy, sheet))
-    filled = [(line, row) for line, row in rows if any(cell.strip() for cell in row)]
+    filled = [(line, row) for line, row in rows if has_text(row)]
     if not filled:
         raise LogbookError(f"{file} is empty. Its first row must name the columns.")
     headings = read_headings(list(filled[0][1]), name, file)
@@ -106,12 +107,27 @@ def sheet_rows(
 ) -> list[tuple[int, tuple[str, ...]]]:
     """Return a sheet's rows as text with their row numbers, all equally wide."""
     values = workbook.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
-    if any(isinstance(value, str) and len(value) > LONGEST_LINE for row in values for value in row):
+    if any(
+        isinstance(value, str) and len(value) > LONGEST_LINE
+        for row in values
+        for value in row
+        if value
+    ):
         raise ValueError(f"a cell of {sheet} is longer than {LONGEST_LINE // 1000} kB")
+    # One cell far below the others makes hundreds of thousands of rows with nothing in them.
+    nothing = ("",) * max(map(len, values), default=0)
+    marked = {line for line, _ in errors}
     return [
-        (line, tuple(errors.get((line, at)) or cell_text(value) for at, value in enumerate(row)))
+        (line, nothing)
+        if not any(row) and row.count("") == len(row) and line not in marked
+        else (line, tuple(errors.get((line, at)) or cell_text(v) for at, v in enumerate(row)))
         for line, row in enumerate(values, start=1)
     ]
+
+
+def has_text(row: Sequence[str]) -> bool:
+    """Whether any cell of a row has more on it than blanks."""
+    return bool("".join(row).strip())
 
 
 def cell_text(value: Any) -> str:

@@ -44,6 +44,7 @@ _PIECES = [
     *("today", "12:60", "02-Jan", "45659", "#REF!", "NaN", "inf", "9" * 40, "0" * 40, "٣", "é"),
     *("batch_id", "sep=;", "skins", "sulphite", "[", "]", "{", "}", '"""', "'''", "1979-05-27"),
     *("\x1b", "\x85", "\u2028", "\ud800", "😀", "a" * 300, " " * 300, '"' * 300, "(" * 300),
+    *('a""","\n' * 600, '"a\n' * 200, "[" * 2000),
 ]
 _pieces = st.lists(st.sampled_from(_PIECES) | st.text(max_size=8), max_size=40)
 texts = _pieces.map("".join)
@@ -196,7 +197,7 @@ def _packed(data: bytes) -> bytes:
         warnings.simplefilter("ignore", UserWarning)  # of two parts of one name, wanted here
         for part in data.split(_BETWEEN):
             name, _, content = part.partition(b"\n")
-            archive.writestr(name.decode("latin-1")[:200] or "x", content)
+            archive.writestr(name.decode("latin-1").strip("\x00")[:200] or "x", content)
     return packed.getvalue()
 
 

@@ -12,7 +12,7 @@ from pipeline.errors import LogbookError
 from pipeline.logbook.importing.finding_headings import find_heading
 from pipeline.logbook.importing.sheet import Sheet, from_turned, make_sheet, titles_above
 from pipeline.logbook.records import Record
-from pipeline.logbook.workbook import CANNOT_BE_READ, sheet_rows
+from pipeline.logbook.workbook import CANNOT_BE_READ, has_text, sheet_rows
 from pipeline.logbook.workbook_errors import error_cells
 from pipeline.logbook.workbook_parts import looked_through, unreadable
 
@@ -59,7 +59,7 @@ def read_workbook_sheets(data: bytes, name: str) -> list[Sheet]:
     """
     sheets = []
     for title, rows in sheet_texts(io.BytesIO(data), name):
-        filled = [row for row in rows if any(cell.strip() for cell in row[1])]
+        filled = [row for row in rows if has_text(row[1])]
         if filled:
             sheet = from_turned(f"{name}/{title}", filled) or _upright(f"{name}/{title}", filled)
             blank = len(rows) - len(filled)

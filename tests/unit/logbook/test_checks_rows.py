@@ -194,3 +194,10 @@ def test_an_unknown_column_is_said_to_be_like_a_known_one(read: Any) -> None:
     assert checked.problems.select("rule", "column", "hint").rows() == [
         ("unknown-column", "yest", "yeast")
     ]
+
+
+def test_a_heading_that_would_stand_for_all_columns_is_one_of_its_own(read: Any) -> None:
+    checked = read(batches='batch_id,started_on,*,^.*$\nA1,2026-01-10,"a ""rainy"" day",windy\n')
+    row = checked.raw["batches"].row(0, named=True)
+    assert (row["batch_id"], row["* (3)"], row["^.*$ (4)"]) == ("A1", 'a "rainy" day', "windy")
+    assert checked.typed["batches"]["batch_id"].to_list() == ["A1"]

@@ -72,6 +72,13 @@ def test_a_cell_far_away_takes_no_room(read, book: Path, place: str) -> None:
     refusal(read, book, r"mine\.xlsx has a sheet .*over 1048576 rows and 16384 columns.*5 million")
 
 
+def test_a_cell_far_below_the_others_is_read_in_time(read, book: Path) -> None:
+    changed(book, SHEET, _in_rows(f'<row r="456591">{CELL.format("C456591")}</row>'))
+    started = time.process_time()
+    read(book)
+    assert time.process_time() - started < SECONDS
+
+
 @pytest.mark.parametrize("place", ["A-1", "ZZZZ1", "A99999999", "", "&#88;FD1048576"])
 def test_a_cell_of_no_place_is_refused(read, book: Path, place: str) -> None:
     changed(book, SHEET, _in_rows(f'<row r="2">{CELL.format(place)}</row>'))
