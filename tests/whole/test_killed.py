@@ -9,9 +9,12 @@ import random
 import shutil
 from pathlib import Path
 
+import duckdb
+import polars as pl
 import pytest
 from whole.killing import files_of, kill_at_random, killed_at_each_step, leavings_of
 
+import pipeline
 from pipeline.cellar import Cellar, load_cellar
 from pipeline.cli import main
 from pipeline.demo import write_demo
@@ -218,3 +221,30 @@ def test_the_cellar_of_another_version_is_built_anew(logbook: Path) -> None:
     for other in (bytes(changed), b"not a database at all", whole[:5000], b""):
         path.write_bytes(other)
         assert load_cellar(logbook).table("batches").height == 4
+
+
+def _errors(problems: pl.DataFrame) -> int:
+    return problems.filter(pl.col("level") == "error").height
+
+
+def test_a_cellar_that_another_version_built_is_built_anew_whatever_columns_there_are(
+    logbook: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for path in logbook.glob("*.csv"):
+        heading, *rows = path.read_text(encoding="utf-8").splitlines()
+        more = [f"{row},waning" for row in rows]
+        path.write_text("\n".join([f"{heading},moon", *more, ""]), encoding="utf-8")
+    with monkeypatch.context() as earlier:
+        earlier.setattr(pipeline, "__version__", "0.0.1")
+        cellar = load_cellar(logbook)
+        mark = cellar.fingerprint()
+    with duckdb.connect(cellar.path) as connection:
+        connection.execute("drop table glasses; create table tastes_of_old (batch text)")
+    found = load_cellar(logbook)
+    assert found.fingerprint() not in (mark, None)
+    assert "tastes_of_old" not in found.tables()
+    assert found.table("batches").height == 4
+    assert found.table("glasses").height == 4
+    problems = found.table("problems")
+    assert set(problems.filter(pl.col("rule") == "unknown-column")["column"]) == {"moon"}
+    assert _errors(problems) == _errors(read_logbook(WORKED).problems)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import polars as pl
 import pytest
-from whole.books import Batch, together, written
+from whole.books import USUAL, Batch, together, written
 
 from pipeline.calls import run
 from pipeline.calls.parser import build_parser
@@ -49,6 +49,12 @@ def slipped(at: int) -> Batch:
     return together(at) | slips.get(at, {})
 
 
+def alike(at: int) -> Batch:
+    """Every batch was made otherwise, and all of them came out the same."""
+    came_out = {name: USUAL[name] for name in ("og", "fg", "bottled", "taste")}
+    return together(at) | {"kg": 1 + at / 16} | came_out
+
+
 BOOKS: dict[str, Callable[[Path], Path]] = {
     "no batch": lambda folder: written(folder, []),
     "one batch": lambda folder: written(folder, [{}]),
@@ -57,6 +63,7 @@ BOOKS: dict[str, Callable[[Path], Path]] = {
         folder, [together(at) for at in range(16)], ("readings", "transfers", "tastings")
     ),
     "always together": lambda folder: written(folder, [together(at) for at in range(16)]),
+    "all came out alike": lambda folder: written(folder, [alike(at) for at in range(16)]),
     "slips": lambda folder: written(folder, [slipped(at) for at in range(20)]),
 }
 
@@ -110,7 +117,9 @@ def test_every_command_answers_honestly(book: str, tmp_path: Path) -> None:
     assert not NO_NUMBER.search(shown)
 
 
-@pytest.mark.parametrize("book", ["one batch", "no variation", "nothing measured"])
+@pytest.mark.parametrize(
+    "book", ["one batch", "no variation", "nothing measured", "all came out alike"]
+)
 def test_what_never_varied_is_not_told_for_sure(book: str, tmp_path: Path) -> None:
     folder = BOOKS[book](tmp_path / "wine")
     (recipe,) = answered("predict L plan", folder)[0]["recipes"]
