@@ -109,13 +109,13 @@ def _named(edit: Edit) -> str:
 
 def _why_not(tried: Tried, row: int, *, is_alone: bool) -> str:
     points = tried.yardstick.out_of / 20.0
-    gain, score = float(tried.gain[row]), tried.outcomes.score
+    gain = float(tried.gain[row])
     if gain <= WORTH_AT_ALL * points:
         return "no better than as it is"
     missed = [text for wish, text in _MISSED.items() if tried.missed[wish][row]]
     if missed:
         return " and ".join(missed)
-    if score[row] < score[0]:
+    if not tried.keeps_taste[row]:
         return "it would fill the vessel more, but taste worse"
     if tried.chance[row] < SURE_ENOUGH:
         return f"perhaps {gain:.1f} points better, but your batches cannot tell that from chance"

@@ -67,6 +67,17 @@ class Tried:
         return ~np.any(list(self.missed.values()), axis=0)
 
     @property
+    def keeps_taste(self) -> np.ndarray:
+        """Return whether none of the taste is lost.
+
+        A vessel that would stay short may be filled at the cost of a little, and what was asked
+        for goes before taste.
+        """
+        score, is_short = self.outcomes.score, self.outcomes.share[0] < self.yardstick.full
+        may_cost = MAY_COST * self.yardstick.out_of / 20.0 if is_short else 0.0
+        return (score >= score[0] - may_cost) | self.yardstick.is_unmet
+
+    @property
     def gain(self) -> np.ndarray:
         """Return by how much each is better than the base, in points."""
         return self.worth - self.worth[0]
@@ -168,19 +179,15 @@ def _chance(
 def _best(tried: Tried) -> tuple[bool, float, int]:
     """Return whether a set worth making keeps to what was asked, what the best is worth, and where.
 
-    Every change must earn its place, and none may cost taste unless it fills a vessel that would
-    stay short, or brings what was asked for nearer. The base (row 0) is worth nothing and is the
-    best where nothing else is worth making.
+    Every change must earn its place. The base (row 0) is worth nothing and is the best where
+    nothing else is worth making.
     """
-    points, found = tried.yardstick.out_of / 20.0, tried.outcomes
-    may_cost = MAY_COST * points if found.share[0] < tried.yardstick.full else 0.0
+    points = tried.yardstick.out_of / 20.0
     value = tried.gain - WORTH_A_CHANGE * points * np.array([len(edits) for edits in tried.sets])
     is_worth = tried.is_allowed & (tried.chance >= SURE_ENOUGH) & np.isfinite(value)
-    is_worth &= (tried.gain >= WORTH_AT_ALL * points) & (
-        (found.score >= found.score[0] - may_cost) | tried.yardstick.is_unmet
-    )
+    is_worth &= (tried.gain >= WORTH_AT_ALL * points) & tried.keeps_taste
     # What was asked for is no matter of taste: kept where anything worth making keeps it.
-    keeps = is_worth & tried.yardstick.meets(found)
+    keeps = is_worth & tried.yardstick.meets(tried.outcomes)
     value = np.where(keeps if keeps.any() else is_worth, value, -np.inf)
     value[0] = 0.0
     row = int(np.argmax(value))

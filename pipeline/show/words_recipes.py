@@ -25,6 +25,8 @@ OUTCOMES = (
     "cost_per_bottle",
 )
 
+FELT_SCORE = 0.05  # [points] a smaller fall goes unsaid
+
 BASIS = (
     "In brackets: what nine in ten such batches will show. One batch, made once and not topped up; "
     "harshness and score as the mean of one glass from each of your tasters."
@@ -79,7 +81,17 @@ def suggest_answer(data: dict, units: Units) -> str:
             for key, before, after in _moved(data, units)
         ]
     )
-    return f"In {data['recipe']}: {changes}." + (f" Then {gains}." if gains else "")
+    then = f" Then {gains}." if gains else ""
+    return f"In {data['recipe']}: {changes}.{then}{_cost_of_taste(data, units)}"
+
+
+def _cost_of_taste(data: dict, units: Units) -> str:
+    """Say by how much the score falls for what matters more; empty where nobody would notice."""
+    before, after = (data[side].get("score") for side in ("before", "after"))
+    if not before or not after or before["value"] - after["value"] < FELT_SCORE:
+        return ""
+    fall = measure_of("score", units).difference().write(after["value"] - before["value"])
+    return f" It costs some taste: score {fall}."
 
 
 def _moved(data: dict, units: Units) -> list[tuple[str, str, str]]:

@@ -384,6 +384,17 @@ def test_how_likely_it_is_for_the_better_is_said_only_of_a_change():
     assert words_recipes.chance_line(samples.SUGGEST) == ""
 
 
+@pytest.mark.parametrize(("fall", "is_said"), [(0.6, True), (0.01, False), (-0.6, False)])
+def test_what_a_fuller_vessel_costs_in_taste_is_said(fall, is_said):
+    before = {"value": 14.0, "low": 12.0, "high": 16.0}
+    data = samples.SUGGEST | {
+        "before": samples.SUGGEST["before"] | {"score": before},
+        "after": samples.SUGGEST["after"] | {"score": before | {"value": 14.0 - fall}},
+    }
+    text = words_recipes.suggest_answer(data, METRIC)
+    assert ("It costs some taste: score −0.6" in text) is is_said
+
+
 def test_what_was_left_alone_reads_as_the_change_it_would_have_been():
     change = {"kind": "yeast", "ingredient": None, "field": "yeast", "from": "A", "to": "B"}
     item = {"what": "yeast A to B", "why": "no better than as it is", "change": change}
