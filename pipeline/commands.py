@@ -207,11 +207,17 @@ def app(request: argparse.Namespace, say: Say) -> None:
     _serve(main, request)
 
 
+# A page of another origin may have its own name lead to this machine once it is loaded, and would
+# then be of the same origin: only what is asked under these names is answered.
+_OWN_NAMES = ("127.0.0.1", "localhost")
+
+
 def _serve(main: Path, request: argparse.Namespace) -> None:
     from streamlit.web import cli as streamlit
 
     options = server_options(request.port, opens_browser=not request.no_browser)
     flags = [f"--{name}={value}" for name, value in options.items()]
+    flags += [f"--server.allowedHosts={name}" for name in _OWN_NAMES]
     sys.argv = ["streamlit", "run", str(main), *flags, "--", str(request.logbook.resolve())]
     sys.exit(streamlit.main())
 
@@ -237,6 +243,7 @@ def server_options(port: int, *, opens_browser: bool) -> dict[str, str]:
         "server.maxMessageSize": "200",
         "browser.serverAddress": "127.0.0.1",
         "browser.gatherUsageStats": "false",
+        "client.allowedOrigins": f"http://127.0.0.1:{port}",
         "client.toolbarMode": "minimal",
         "client.showErrorDetails": "none",
         **theme_options(),

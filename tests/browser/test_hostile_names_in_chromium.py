@@ -1,5 +1,9 @@
 """Names made to run, on every page in a real browser: shown as typed, and nothing runs."""
 
+import contextlib
+import http.client
+import socket
+
 import pytest
 from browser.serving import serving
 from whole.hostile import HOSTILE, TASTER, YEAST, named_to_run
@@ -67,3 +71,30 @@ def _tooltips(page):
         mark.hover(force=True)
         said += page.locator("#vg-tooltip-element").inner_text() + "\n"
     return said
+
+
+def _status(address, path, **headers):
+    with contextlib.closing(http.client.HTTPConnection(address[7:], timeout=20)) as server:
+        server.request("PUT" if "upload" in path else "GET", path, headers=headers)
+        return server.getresponse().status
+
+
+def test_the_page_server_keeps_other_machines_and_other_pages_out(address):
+    shake = {
+        "Connection": "Upgrade",
+        "Upgrade": "websocket",
+        "Sec-WebSocket-Version": "13",
+        "Sec-WebSocket-Key": "AAAAAAAAAAAAAAAAAAAAAA==",
+    }
+    assert _status(address, "/_stcore/stream", Origin=address, **shake) == 101
+    assert _status(address, "/_stcore/stream", Origin="http://elsewhere.example", **shake) == 403
+    # Nor may a page whose name was made to lead to this machine after it was loaded.
+    by_name = address.replace("127.0.0.1", "localhost")
+    assert _status(by_name, "/_stcore/stream", Origin=by_name, **shake) == 101
+    renamed = shake | {"Host": "elsewhere.example", "Origin": "http://elsewhere.example"}
+    assert _status(address, "/_stcore/stream", **renamed) == 403
+    # An upload carries a token that a page of another origin cannot know.
+    assert _status(address, "/_stcore/upload_file/of-somebody/a") == 403
+    port = int(address.rsplit(":", 1)[1])
+    with socket.socket() as other, pytest.raises(ConnectionRefusedError):
+        other.connect(("127.0.0.2", port))

@@ -148,6 +148,7 @@ def test_the_page_server_listens_here_only_and_keeps_others_out() -> None:
     options = server_options(8501, opens_browser=False)
     kept = {
         "server.address": "127.0.0.1",
+        "client.allowedOrigins": "http://127.0.0.1:8501",
         "server.enableCORS": "true",
         "server.enableXsrfProtection": "true",
         "server.enableStaticServing": "false",
