@@ -65,7 +65,7 @@ def _log_share(
     edges = np.concatenate([[-np.inf], thresholds, [np.inf]])
     upper = special.expit(edges[rating] - line)
     lower = special.expit(edges[rating - 1] - line)
-    share = np.maximum(upper - lower, 1e-300)
+    share = np.maximum(upper - lower, 1e-100)  # its square must not overflow
     d_upper, d_lower = upper * (1 - upper), lower * (1 - lower)
     first = -(d_upper - d_lower) / share
     second = (d_upper * (1 - 2 * upper) - d_lower * (1 - 2 * lower)) / share - first**2
