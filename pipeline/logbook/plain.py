@@ -215,9 +215,11 @@ def _stand_in(body: bytes) -> str | None:
 
 def _row(record: Record, form: Form, stand_in: str) -> bytes:
     """Write a record on one line."""
-    cells = (cell.replace(QUOTE, 2 * QUOTE).replace("\n", stand_in) for cell in record.cells)
-    row = form.delimiter.join(f"{QUOTE}{cell}{QUOTE}" if cell else "" for cell in cells)
-    return (row + form.delimiter * form.spare).encode()
+    cells: Sequence[str] = record.cells
+    if QUOTE in form.delimiter.join(cells):
+        cells = [cell.replace(QUOTE, 2 * QUOTE) for cell in cells]
+    row = form.delimiter.join([f"{QUOTE}{cell}{QUOTE}" if cell else "" for cell in cells])
+    return (row.replace("\n", stand_in) + form.delimiter * form.spare).encode()
 
 
 def _joined(lines: Lines, is_plain: np.ndarray, rows: dict[int, bytes]) -> bytes:
