@@ -6,7 +6,6 @@ from collections.abc import Callable
 
 import numpy as np
 import polars as pl
-from sklearn.ensemble import HistGradientBoostingRegressor
 from threadpoolctl import threadpool_limits
 
 FEWEST_FOR_THREADS = 10_000
@@ -50,6 +49,9 @@ def boosting(
     inputs = inputs[:, _varies(inputs[train])]
     if not inputs.shape[1]:
         return global_mean(batches, outcome, train, test)
+    # Loaded here, since trials that were made before are read back without it.
+    from sklearn.ensemble import HistGradientBoostingRegressor
+
     model = HistGradientBoostingRegressor(
         max_iter=80, max_leaf_nodes=8, min_samples_leaf=5, early_stopping=False, random_state=0
     )

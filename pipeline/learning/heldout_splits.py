@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
-from sklearn.model_selection import GroupKFold
 
 from pipeline.learning.models import Frames
 from pipeline.learning.seasons import known_by, next_seasons
@@ -55,6 +54,9 @@ def recipe_folds(frames: Frames, truth: dict[str, np.ndarray]) -> Iterator[Split
     count = min(FOLDS, len(set(groups)))
     if count < 2:
         return
+    # Loaded here, since trials that were made before are read back without it.
+    from sklearn.model_selection import GroupKFold
+
     split = GroupKFold(count, shuffle=True, random_state=0)
     for train, test in split.split(groups, groups=groups):
         seen = frames.of(batches["batch_id"][train].to_list())
