@@ -20,7 +20,9 @@ marks as (
         is_planned,
         max(amount_l) as to_mark_l,
         arg_max(day, (amount_l, -line)) filter (where amount_l is not null)
-            as to_mark_day
+            as to_mark_day,
+        arg_max(amount_l * amount_error, (amount_l, -line))
+            filter (where amount_l is not null) as to_mark_error_l
     from must_lines
     where kind = 'water' and is_to_mark
     group by must_id, is_planned
@@ -52,6 +54,7 @@ watered as (
     select
         amounts.*,
         marks.to_mark_l,
+        marks.to_mark_error_l,
         case
             when must_gaps.is_water_unknown then null
             when marks.to_mark_l is null then amounts.poured_l
@@ -85,6 +88,8 @@ select
     is_planned,
     to_mark_l,
     water_l,
+    sqrt(pow(poured_error_l, 2) + pow(coalesce(to_mark_error_l, 0), 2))
+        as water_error_l,
     made,
     water_l + juice_l + sugar_l + fruit_liquid_l as liquid_l,
     water_l + juice_l + sugar_l - late_sugar_l + fruit_liquid_l

@@ -111,7 +111,9 @@ select
     made,
     to_mark_l,
     water_l,
+    water_error_l,
     juice_l,
+    juice_error_l,
     sugar_l,
     fruit_liquid_l,
     fruit_displaced_l,
@@ -129,6 +131,7 @@ select
     equivalent_gravity_by_mass,
     -- acid, nitrogen, tannin, sulphite
     acid_g / must_l as acid_added_g_l,
+    acid_error_g / must_l as acid_error_g_l,
     acid_removed_g / must_l as acid_removed_g_l,
     (fruit_acid_g + juice_acid_g) / liquid_l as fruit_acid_g_l,
     nitrogen_g * 1000 / must_l as nitrogen_added_mg_l,

@@ -16,9 +16,10 @@ from pipeline.cellar.origins import Cell, Tables
 from pipeline.cellar.plan import PlannedLines
 from pipeline.cellar.planned import PlannedTables
 from pipeline.learning import Models
-from pipeline.learning.forecast import Forecast, Outcome, VolumeForecast
+from pipeline.learning.forecast import Forecast, VolumeForecast
 from pipeline.learning.learnt_from import learnt_from
 from pipeline.learning.musts import Musts
+from pipeline.learning.outcome import Outcome
 
 _T = TypeVar("_T")
 CLOSEST = 6  # batches named as the most alike

@@ -17,7 +17,8 @@ from pipeline.cellar.plan import plan_musts
 from pipeline.enology.fruit import vessel_for
 from pipeline.learning import Models
 from pipeline.learning.estimate import Estimate
-from pipeline.learning.forecast import Outcome, forecast_volume
+from pipeline.learning.forecast import forecast_volume
+from pipeline.learning.outcome import Outcome
 
 WATERS = tuple(round(0.5 + 0.1 * step, 1) for step in range(11))  # [L/L of target] shown
 

@@ -136,7 +136,8 @@ def _tried(
 ) -> Tried:
     every = apply_sets(lines, sets, [f"{number:05d}" for number in range(len(sets))])
     plans = plan_musts(every, float(cellar.settings()["bottle_l"]))
-    expected = forecast(models, plans.musts, plans.must_fruits)
+    # Doubt about amounts is much the same before and after a change.
+    expected = forecast(models, plans.musts, plans.must_fruits, with_doubts=False)
     outcomes = outcomes_of(cellar, plans.musts, expected)
     yardstick = yardstick_of(cellar, outcomes, wanted)
     worth = yardstick.worth(outcomes)

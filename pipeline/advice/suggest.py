@@ -20,8 +20,10 @@ from pipeline.advice.vessel import smallest_vessel
 from pipeline.advice.wanted import Wanted
 from pipeline.advice.yardstick import SLACK
 from pipeline.cellar import Cellar
+from pipeline.cellar.plan import PlannedMusts
 from pipeline.learning import Models
 from pipeline.learning.estimate import Estimate
+from pipeline.learning.forecast import forecast
 
 EFFECTS = ("alcohol", "residual_sugar", "harshness", "score")
 FELT = {"alcohol": 0.1, "residual_sugar": 1.0, "harshness": 0.05}  # smaller goes unsaid
@@ -94,8 +96,13 @@ def look(cellar: Cellar, models: Models, recipe: str, wanted: Wanted) -> Found:
 def _before_and_after(
     cellar: Cellar, models: Models, recipe: str, tried: Tried, best: int
 ) -> dict[str, Any]:
-    rows = {recipe: 0, f"{recipe}, changed": best}
-    before, after = predictions(cellar, models, tried.plans, tried.forecast, rows, tried.lines)
+    places = tried.plans.musts["must_id"][[0, best]]
+    rows = {recipe: 0, f"{recipe}, changed": 1 if best else 0}
+    both = pl.col("must_id").is_in(places.to_list())
+    plans = PlannedMusts(tried.plans.musts.filter(both), tried.plans.must_fruits.filter(both))
+    # Told as `predict` tells them, doubt about amounts included.
+    expected = forecast(models, plans.musts, plans.must_fruits)
+    before, after = predictions(cellar, models, plans, expected, rows, tried.lines)
     return {"before": before, "after": after}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from pipeline.advice.trace_doubts import DOUBT_RULES, marks_of
 from pipeline.advice.trace_fruits import FRUIT_RULES, tannin_of_fruits
 from pipeline.advice.trace_rules import (
     Cells,
@@ -80,24 +81,6 @@ def _total(
     return replace(rule, formula=lambda _: by)
 
 
-def _error(quantity: str, factor: float = 1.0) -> Rule:
-    """Return the rule of a half-width: those of the parts, as they add up by chance."""
-
-    def cells(must: Origins) -> list[Cell]:
-        return [
-            must.cell(
-                must.additions,
-                row["line"],
-                "amount",
-                None if row["amount"] is None else factor * row["amount"] * row["error"],
-            )
-            for row in must.rows("contributions")
-            if row["quantity"] == quantity
-        ]
-
-    return Rule("spread", lambda _, given: math.hypot(*values(given)), cells)
-
-
 def _whole(column: str, written: str) -> Rule:
     """Return the rule of what is said once of a recipe, or of a batch in batches.csv."""
 
@@ -114,17 +97,12 @@ def _whole(column: str, written: str) -> Rule:
     return replace(most(cells), how="read")
 
 
-def _marks(must: Origins) -> list[dict]:
-    lines = must.rows("must_lines")
-    return [row for row in lines if row["kind"] == "water" and row["is_to_mark"]]
-
-
 def _water() -> Rule:
     """Return the rule of the water: as poured, or what the mark leaves over."""
 
     def cells(must: Origins) -> list[Cell]:
         found = lines_of(must, "poured_l")
-        marks = [row for row in _marks(must) if row["amount_l"] is not None]
+        marks = [row for row in marks_of(must) if row["amount_l"] is not None]
         if not marks:
             return found
         mark = max(marks, key=lambda row: row["amount_l"])
@@ -181,7 +159,6 @@ def _costs(must: Origins) -> list[Cell]:
 
 SUMS: dict[str, Rule] = {
     "fruit_kg": _total("fruit_kg"),
-    "fruit_error_kg": _error("fruit_kg"),
     "fruit_displaced_l": _total("fruit_displaced_l", by=fruit_displaced_volume),
     "sugar_l": _total("sugar_l", by=dissolved_sugar_volume),
     "late_sugar_l": _total("sugar_l", late=True, by=dissolved_sugar_volume),
@@ -197,9 +174,6 @@ SUMS: dict[str, Rule] = {
     "late_sugar_g": _total("sugar_g", late=True),
     "sugar_kg": _total("sugar_g", 0.001),
     "late_sugar_kg": _total("sugar_g", 0.001, late=True),
-    "sugar_error_kg": _error("sugar_g", 0.001),
-    "tannin_error_g": _error("tannin_g"),
-    "nitrogen_error_g": _error("nitrogen_g"),
 }
 WHOLE: dict[str, Rule] = {
     "target_volume_l": _whole("target_volume_l", "target_volume"),
@@ -212,6 +186,7 @@ MUST_RULES: dict[str, Rule] = {
     **SUMS,
     **WHOLE,
     **FRUIT_RULES,
+    **DOUBT_RULES,
     "fruits": number_of(
         lambda must: [
             must.cell(must.additions, row["line"], "ingredient")
@@ -219,7 +194,9 @@ MUST_RULES: dict[str, Rule] = {
         ]
     ),
     "fruit_load_kg_l": ratio("fruit_kg", "target_volume_l"),
-    "to_mark_l": most(lambda must: must.cells(must.additions, _marks(must), "amount", "amount_l")),
+    "to_mark_l": most(
+        lambda must: must.cells(must.additions, marks_of(must), "amount", "amount_l")
+    ),
     "water_l": _water(),
     "liquid_l": together("water_l", "juice_l", "sugar_l", "fruit_liquid_l"),
     "liquid_at_start_l": difference("liquid_l", "late_sugar_l"),
@@ -237,11 +214,9 @@ MUST_RULES: dict[str, Rule] = {
     "acid_removed_g_l": ratio("acid_removed_g", "must_l"),
     "fruit_acid_g_l": _sugar_per_litre("fruit_acid_g", "juice_acid_g", litres="liquid_l"),
     "nitrogen_added_mg_l": ratio("nitrogen_g", "must_l", 1000.0),
-    "nitrogen_error_mg_l": ratio("nitrogen_error_g", "must_l", 1000.0),
     "nitrogen_needed_mg_l": formula(nitrogen_needed, "equivalent_gravity_by_mass"),
     "ammonium_phosphate_g_l": ratio("ammonium_phosphate_g", "must_l"),
     "tannin_added_g_l": ratio("tannin_g", "must_l"),
-    "tannin_error_g_l": ratio("tannin_error_g", "must_l"),
     "tannin_exposure": tannin_of_fruits(),
     "so2_added_mg_l": ratio("so2_g", "must_l", 1000.0),
     "sorbic_added_mg_l": ratio("sorbic_g", "must_l", 1000.0),

@@ -19,7 +19,8 @@ from pipeline.cellar.plan import plan_musts
 from pipeline.errors import UnknownNameError
 from pipeline.learning import Models
 from pipeline.learning.estimate import Doubt, estimate_from
-from pipeline.learning.forecast import Outcome, forecast_volume
+from pipeline.learning.forecast import forecast_volume
+from pipeline.learning.outcome import Outcome
 from pipeline.learning.volume import litres_per_kg
 
 FULL = 0.95  # expected finished share of the target from which a vessel counts as full

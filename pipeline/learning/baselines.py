@@ -73,3 +73,10 @@ def raw_inputs(batches: pl.DataFrame) -> np.ndarray:
     numbers = batches.select(pl.col(name).cast(pl.Float64) for name in RAW_NUMBERS)
     codes = batches.select(pl.col(name).rank("dense").cast(pl.Float64) for name in RAW_NAMES)
     return np.hstack([frame.fill_null(np.nan).to_numpy() for frame in (numbers, codes)])
+
+
+BASELINES: dict[str, Baseline] = {
+    "same_fruit": same_fruit,
+    "global": global_mean,
+    "boosting": boosting,
+}

@@ -7,18 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.learning.contrasts import Spread, curved_spread
+from pipeline.learning.doubtful import Moved
 from pipeline.learning.ferment import ferment, slopes
 from pipeline.learning.gravity import (
     ALCOHOL_NOISE,
-    BATCH,
     FORM_DOUBT,
     MISFIT,
     MIXING_DOUBT,
-    TOLERANCE_NOISE,
     YIELD_DOUBT,
     GravityModel,
     MustCurve,
 )
+from pipeline.learning.gravity_readings import BATCH, TOLERANCE_NOISE
 from pipeline.learning.gravity_supply import read_supply
 from pipeline.learning.musts import Musts
 
@@ -53,7 +53,7 @@ class Ferments:
         return np.hypot(self.sd[name], self.noise[name])
 
 
-def expected_ferment(model: GravityModel, musts: Musts) -> Ferments:
+def expected_ferment(model: GravityModel, musts: Musts, moved: Moved | None = None) -> Ferments:
     """Return what a model expects of musts that have not been topped up.
 
     Parameters
@@ -61,6 +61,8 @@ def expected_ferment(model: GravityModel, musts: Musts) -> Ferments:
     model : GravityModel
     musts : Musts
         Read with the model's fruits.
+    moved : Moved, optional
+        The same with doubtful amounts moved; without it doubt about amounts is left out.
     """
     curve = MustCurve(model, musts, read_supply(musts, model.typical))
     at = curve.scalars(model.coefficients(curve.width))
@@ -83,6 +85,12 @@ def expected_ferment(model: GravityModel, musts: Musts) -> Ferments:
     sd["alcohol"] = np.hypot(mixed, YIELD_DOUBT * mean["alcohol"])
     for name in ("original", "undiluted"):
         sd[name] = np.hypot(MISFIT * sd[name], FORM_DOUBT)
+    if moved is not None:
+        there = MustCurve(model, moved.musts, read_supply(moved.musts, model.typical))
+        other = there.state(model.coefficients(there.width))
+        for name in OUTCOMES:
+            blurred = moved.variance(mean[name], getattr(other, name))
+            sd[name] = np.sqrt(sd[name] ** 2 + blurred)
     return Ferments(mean, sd, noise, slope, spread)
 
 

@@ -6,22 +6,21 @@ from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
-from scipy import stats
 
 from pipeline.cellar.notes import keep
-from pipeline.learning.contrasts import Spread, curved_spread, regressor_spread
-from pipeline.learning.estimate import Estimate, estimate_from
+from pipeline.learning.contrasts import curved_spread, regressor_spread
+from pipeline.learning.doubtful import Moved, moved_musts
 from pipeline.learning.ferments import Ferments, expected_ferment
 from pipeline.learning.models import Models
 from pipeline.learning.musts import Musts, read_musts
-from pipeline.learning.stages import planned_stages
+from pipeline.learning.outcome import Outcome
 from pipeline.learning.sticking_chances import Chances
 from pipeline.learning.taste import with_harshness
 from pipeline.learning.taste_acidity import fermented
 from pipeline.learning.taste_fit import AnswerFit
 from pipeline.learning.taste_inputs import TasteInputs
 from pipeline.learning.usual import as_usually_done
-from pipeline.learning.volume import MISFIT, USUAL_RACKINGS, StageCurve
+from pipeline.learning.volume import MISFIT, planned_curve
 
 UNITS = {
     "finished_fraction": "1",
@@ -42,69 +41,6 @@ OF_FERMENT = {
     "residual_sugar": "residual",
     "nitrogen_needed": "needed",
 }
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """One outcome of several musts; arrays (n,).
-
-    `sd` is how surely the expectation is known, `noise` how far a new batch lies from it, `slope`
-    (n, width) how the expectation depends on the coefficients that `spread` knows the covariance of
-    (None where only `sd` is known).
-    """
-
-    mean: np.ndarray
-    sd: np.ndarray
-    noise: np.ndarray
-    degrees: float
-    batches: int
-    unit: str
-    bounds: tuple[float, float]
-    slope: np.ndarray | None = None
-    spread: Spread | None = None
-
-    def new_batch(self, row: int) -> Estimate | None:
-        """Return what a new batch of a must will show."""
-        sd = float(np.hypot(self.sd[row], self.noise[row]))
-        return self._estimate(float(self.mean[row]), sd, self.bounds)
-
-    def chance_above(self, least: float | np.ndarray) -> np.ndarray:
-        """Return how likely a new batch of each must shows at least so much (n,)."""
-        sd = np.hypot(self.sd, self.noise)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            away = (self.mean - least) / sd
-        return np.asarray(stats.t.cdf(away, max(self.degrees, 3.0)))
-
-    def expected(self, row: int) -> Estimate | None:
-        """Return what batches of a must show on average."""
-        return self._estimate(float(self.mean[row]), float(self.sd[row]), self.bounds)
-
-    def change(self, before: int, after: int) -> Estimate | None:
-        """Return the difference in expectation between two of the musts, the second less the first.
-
-        What both rest on cancels: two recipes of one fruit share what is not known of the fruit.
-        """
-        value = float(self.mean[after] - self.mean[before])
-        sd = float(self.change_sd(before, np.array([after]))[0])
-        return self._estimate(value, sd, (-np.inf, np.inf))
-
-    def change_sd(self, before: int, after: np.ndarray | None = None) -> np.ndarray:
-        """Return how surely the differences of musts (all where none is named) from one are known.
-
-        Parameters
-        ----------
-        before : int
-            Place of the must that they differ from.
-        after : array of int, optional
-            Places of the others.
-        """
-        rows = np.arange(self.mean.size) if after is None else after
-        if self.slope is not None and self.spread is not None:
-            return self.spread(self.slope[rows] - self.slope[before])
-        return np.hypot(self.sd[rows], self.sd[before])
-
-    def _estimate(self, value: float, sd: float, bounds: tuple[float, float]) -> Estimate | None:
-        return estimate_from(value, sd, self.unit, self.batches, self.degrees, bounds)
 
 
 @dataclass(frozen=True)
@@ -132,7 +68,9 @@ class VolumeForecast:
     outcome: Outcome
 
 
-def forecast(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Forecast:
+def forecast(
+    models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame, *, with_doubts: bool = True
+) -> Forecast:
     """Return what the models expect of musts.
 
     Parameters
@@ -140,16 +78,19 @@ def forecast(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> 
     models : Models
     musts, must_fruits : polars.DataFrame
         Rows of the mart's tables of those names, or of `pipeline.cellar.plan.plan_musts`.
+    with_doubts : bool
+        Whether doubt about amounts (spoons, `~`, what is not said) widens what is expected; a
+        search that only compares recipes saves the time.
     """
     # What is not known is NaN and passes through.
     with np.errstate(invalid="ignore"):
-        return keep(_forecast(models, _read(models, musts, must_fruits)))
+        return keep(_forecast(models, _read(models, musts, must_fruits), with_doubts))
 
 
 def forecast_volume(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Outcome:
     """Return the finished share of the target alone, as `forecast` has it."""
     read = _read(models, musts, must_fruits)
-    return keep(VolumeForecast(read, _volume(models, read))).outcome
+    return keep(VolumeForecast(read, _volume(models, read, moved_musts(read)))).outcome
 
 
 def _read(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Musts:
@@ -157,26 +98,29 @@ def _read(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Mus
     return as_usually_done(read_musts(musts, must_fruits, models.fruits), models.musts)
 
 
-def _forecast(models: Models, read: Musts) -> Forecast:
-    ferments = expected_ferment(models.gravity, read)
+def _forecast(models: Models, read: Musts, with_doubts: bool) -> Forecast:
+    moved = moved_musts(read) if with_doubts else None
+    ferments = expected_ferment(models.gravity, read, moved)
     outcomes = _of_ferment(models, ferments)
-    outcomes["finished_fraction"] = _volume(models, read)
+    outcomes["finished_fraction"] = _volume(models, read, moved)
     inputs = models.taste.read(read, fermented(ferments))
     outcomes |= _of_taste(models, inputs)
     return Forecast(read, outcomes, models.sticking.chances(read, ferments), inputs)
 
 
-def _volume(models: Models, musts: Musts) -> Outcome:
+def _volume(models: Models, musts: Musts, moved: Moved | None) -> Outcome:
     model = models.volume
-    planned = musts["rackings"]
-    rackings = np.where(np.isfinite(planned), planned, USUAL_RACKINGS)
-    curve = StageCurve(model, musts, planned_stages(musts, rackings))
+    curve = planned_curve(model, musts)
     coefficients = np.zeros(curve.width) if model.fit is None else model.fit.coefficients
     mean, slope, _ = curve(coefficients)
     spread = curved_spread(model.fit, curve.grouped(), curve.width)
+    sd = MISFIT * spread(slope)
+    if moved is not None:
+        there = planned_curve(model, moved.musts)(coefficients)[0]
+        sd = np.sqrt(sd**2 + moved.variance(mean, there))
     return Outcome(
         mean=mean,
-        sd=np.hypot(MISFIT * spread(slope), model.unsaid_sd(musts, rackings)),
+        sd=sd,
         noise=model.new_batch_sd(musts),
         degrees=model.degrees,
         batches=model.batches,

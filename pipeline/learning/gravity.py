@@ -14,17 +14,22 @@ import polars as pl
 from scipy import sparse
 
 from pipeline.learning.curved import CurvedFit, Fitting, fit_curve, thinned
-from pipeline.learning.ferment import Scalars, State, Supply, ferment, slopes
+from pipeline.learning.doubtful import moved_musts
+from pipeline.learning.ferment import Scalars, State, Supply, ferment
+from pipeline.learning.gravity_readings import (
+    BATCH,
+    OUTCOME_SD,
+    RESIDUAL,
+    ReadingCurve,
+    ReadingDoubts,
+)
 from pipeline.learning.gravity_supply import read_supply, topped_before_last
 from pipeline.learning.gravity_terms import Words, base_scalars, scalar_columns
 from pipeline.learning.musts import Musts, typical_values
 from pipeline.learning.spreads import Grouped
+from pipeline.learning.usual import unsaid_amounts
 
 FEWEST_BATCHES = 3
-OUTCOME_SD = {"original": 0.0035, "final": 0.0015}
-BATCH = Grouped("batch sugar", (), 4.0, 0.4)  # [g/L] by which a batch departs from its recipe
-RESIDUAL = (1.0, 0.15)  # rows are in units of their own standard deviation
-TOLERANCE_NOISE = 0.25  # [% vol] between two ferments of one must
 ALCOHOL_NOISE = 0.012  # relative, between two ferments of one must
 # Alcohol per gram of sugar cannot be seen in gravities, where the rest of the extract hides it: it
 # is held at the literature's value, and this relative doubt about it (16.3 to 16.9 g/L, evenly)
@@ -112,52 +117,6 @@ class MustCurve:
         return found
 
 
-class ReadingCurve:
-    """First and finished gravities of some musts along the coefficients, and their precision."""
-
-    def __init__(self, curve: MustCurve, rows: dict[str, np.ndarray], sd: dict[str, float]) -> None:
-        self.curve, self.rows, self.sd = curve, rows, dict(sd)
-
-    def __call__(self, coefficients: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """Return expected readings (n,), Jacobian (n, width) and reach of a batch's sugar (n,)."""
-        curve = self.curve
-        at = curve.scalars(coefficients)
-        state = ferment(curve.supply, at)
-        along = slopes(curve.supply, at, ("original", "final"))
-        self.bend = np.abs(along["final"]["tolerance"])
-        litres = curve.litres(at)
-        means, jacobians, reaches = [], [], []
-        for name, rows in self.rows.items():
-            means.append(getattr(state, name)[rows])
-            jacobians.append(curve.jacobian(along[name], rows))
-            reaches.append((along[name]["more_sugar"] * litres)[rows])
-        return np.concatenate(means), np.vstack(jacobians), np.concatenate(reaches)
-
-    def weigh(self, _: np.ndarray, fit: CurvedFit | None) -> np.ndarray:
-        """Return each reading's precision; past the bend the yeast's own mood adds to its noise."""
-        if fit is not None:
-            self._learn_deviations(fit)
-        sd = [
-            np.hypot(self.sd[name], (name == "final") * self.bend[rows] * TOLERANCE_NOISE)
-            for name, rows in self.rows.items()
-        ]
-        return np.concatenate(sd) ** -2
-
-    def _learn_deviations(self, fit: CurvedFit) -> None:
-        """Learn how noisy each kind of reading is from what the fit leaves over."""
-        count = fit.left.size
-        freed = count / max(fit.regressor.degrees_ - 0.5 / RESIDUAL[1] ** 2, 0.2 * count)
-        first = 0
-        for name, rows in self.rows.items():
-            left, tails = (part[first : first + rows.size] for part in (fit.left, fit.tails))
-            first += rows.size
-            away = np.hypot(self.sd[name], (name == "final") * self.bend[rows] * TOLERANCE_NOISE)
-            worse = freed * (tails * (left / away) ** 2).sum()
-            # Ten imaginary readings of the expected deviation steady a small logbook.
-            before = 10 * (OUTCOME_SD[name] / self.sd[name]) ** 2
-            self.sd[name] *= float(np.sqrt((worse + before) / (rows.size + 10)))
-
-
 def fit_gravity(
     musts: Musts, frame: pl.DataFrame, steps: pl.DataFrame, start: GravityModel | None = None
 ) -> GravityModel:
@@ -178,6 +137,7 @@ def fit_gravity(
     yeasts = named if start is None else start.yeasts
     model = GravityModel(musts.fruits, yeasts, typical_values(musts))
     topping = topped_before_last(frame, steps)
+    musts = unsaid_amounts(musts, musts)
     read = {
         "original": frame["original_gravity"].cast(pl.Float64).to_numpy(),
         "final": frame["final_gravity"].cast(pl.Float64).to_numpy(),
@@ -193,7 +153,9 @@ def fit_gravity(
     read = {name: values[chosen] for name, values in read.items()}
     rows = {name: np.flatnonzero(np.isfinite(values)) for name, values in read.items()}
     curve = MustCurve(model, musts, supply)
-    readings = ReadingCurve(curve, rows, OUTCOME_SD if start is None else start.outcome_sd)
+    doubts = _doubts(model, musts, (topping[0][chosen], topping[1][chosen]))
+    sd = OUTCOME_SD if start is None else start.outcome_sd
+    readings = ReadingCurve(curve, rows, sd, doubts)
     model.fit = fit_curve(
         readings,
         np.concatenate([read[name][at] for name, at in rows.items()]),
@@ -204,3 +166,14 @@ def fit_gravity(
     )
     model.outcome_sd = readings.sd
     return model
+
+
+def _doubts(
+    model: GravityModel, musts: Musts, topping: tuple[np.ndarray, np.ndarray]
+) -> ReadingDoubts:
+    moved = moved_musts(musts)
+    if moved is None:
+        return ReadingDoubts(len(musts))
+    kept, gravity = (part[moved.of] for part in topping)
+    supply = read_supply(moved.musts, model.typical, (kept, gravity))
+    return ReadingDoubts(len(musts), moved, MustCurve(model, moved.musts, supply))

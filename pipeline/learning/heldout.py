@@ -13,18 +13,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 import polars as pl
 
-from pipeline.learning.baselines import Baseline, boosting, global_mean, same_fruit
+from pipeline.learning.baselines import BASELINES
 from pipeline.learning.estimate import Doubt, interval_factor
-from pipeline.learning.forecast import Outcome, forecast
+from pipeline.learning.forecast import forecast
 from pipeline.learning.heldout_splits import Split, evenly_by_recipe, recipe_folds, season_splits
 from pipeline.learning.models import Frames, Models, fit_frames
+from pipeline.learning.outcome import Outcome
 
 FEWEST_BATCHES = 12  # with the outcome known, under which there is nothing to hold out
-BASELINES: dict[str, Baseline] = {
-    "same_fruit": same_fruit,
-    "global": global_mean,
-    "boosting": boosting,
-}
 # Name in answers: name in the forecast.
 OUTCOMES = {
     "volume": "finished_fraction",

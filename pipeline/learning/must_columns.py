@@ -8,7 +8,9 @@ PLAIN_NUMBERS = (
     "sugar_error_kg",
     "sugar_l",
     "water_l",
+    "water_error_l",
     "juice_l",
+    "juice_error_l",
     "juice_sugar_g",
     "fruit_sugar_g",
     "fruit_starch_g",
@@ -25,6 +27,7 @@ PLAIN_NUMBERS = (
     "unripe_share",
     "overripe_share",
     "acid_added_g_l",
+    "acid_error_g_l",
     "acid_removed_g_l",
     "fruit_acid_g_l",
     "nitrogen_added_mg_l",
@@ -44,6 +47,7 @@ PLAIN_NUMBERS = (
 )
 # Treatment and composition of each fruit in a must.
 OF_FRUIT = (
+    "error_kg",
     "sliced_share",
     "crushed_share",
     "pureed_share",

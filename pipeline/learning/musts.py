@@ -122,9 +122,7 @@ def read_musts(
     number["pressing"] = _worded(frame, "pressed", PRESSING)
     number["log_contact"] = np.log1p(number["contact_days"])
     number["is_to_mark"] = frame["made"].is_in(["to_mark", "both"]).cast(float).to_numpy()
-    number["poured"] = (number["water_l"] + number["juice_l"] + number["sugar_l"]) / number[
-        "target_l"
-    ]
+    number["poured"] = poured_share(number)
     lines = _fruit_lines(ids, of_fruit, known, number["target_l"])
     shape = (len(ids), len(known) + 1)
     load = sparse.csr_array((lines.load, (lines.must, lines.fruit)), shape=shape)
@@ -143,6 +141,11 @@ def read_musts(
         fruits=known,
         lines=lines,
     )
+
+
+def poured_share(number: dict[str, np.ndarray]) -> np.ndarray:
+    """Return water, juice and dissolved sugar, per litre of target."""
+    return (number["water_l"] + number["juice_l"] + number["sugar_l"]) / number["target_l"]
 
 
 def plain_label(name: str | None) -> str | None:

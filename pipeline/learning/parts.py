@@ -23,10 +23,9 @@ from pipeline.learning.models import Models
 from pipeline.learning.musts import Musts
 from pipeline.learning.release import release_curve, release_groups
 from pipeline.learning.spreads import Grouped
-from pipeline.learning.stages import planned_stages
 from pipeline.learning.taste import TasteModel, with_harshness
 from pipeline.learning.taste_inputs import TasteInputs
-from pipeline.learning.volume import USUAL_RACKINGS, StageCurve, lines_of_fruits
+from pipeline.learning.volume import lines_of_fruits, planned_curve
 
 Parts = dict[str, np.ndarray]  # name: its amount in each must (n,)
 PHYSICS, USUAL_WINE = "physics", "usual wine"
@@ -67,9 +66,7 @@ def volume_parts(models: Models, musts: Musts) -> Parts:
         As `pipeline.learning.forecast` describes plans.
     """
     model = models.volume
-    planned = musts["rackings"]
-    rackings = np.where(np.isfinite(planned), planned, USUAL_RACKINGS)
-    curve = StageCurve(model, musts, planned_stages(musts, rackings))
+    curve = planned_curve(model, musts)
     learnt = np.zeros(curve.width) if model.fit is None else model.fit.coefficients
     named = [(_OF_VOLUME[group.name.split(": ")[-1]], group) for group in curve.grouped()]
     return _switched_on(lambda at: curve(at)[0], learnt, named)

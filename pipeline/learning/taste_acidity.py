@@ -9,6 +9,7 @@ import polars as pl
 from scipy import sparse
 
 from pipeline.learning.columns import Columns, Prior
+from pipeline.learning.doubtful import ERROR_TO_SD, moved_musts
 from pipeline.learning.ferments import Ferments, expected_ferment
 from pipeline.learning.gravity import GravityModel
 from pipeline.learning.musts import Musts
@@ -17,6 +18,7 @@ from pipeline.learning.taste_inputs import WineInputs
 
 # Expected sizes: common practice, no source.
 MADE_G_L = 0.5  # [g/L] acid that fermenting itself leaves
+REACHES_WINE = 0.9  # of the acid that is added
 ACID_SD = 0.8  # [g/L] of an unmeasured wine about what went in
 MEASURED_ACID_SD, MEASURED_ALCOHOL_SD, MEASURED_SUGAR_SD = 0.4, 0.9, 6.0
 ALCOHOL_PER_GRAVITY = 133.0  # [% vol] per unit of gravity fermented; common practice
@@ -37,10 +39,11 @@ class AcidityModel:
     def expected(self, musts: Musts) -> tuple[np.ndarray, np.ndarray]:
         """Return expected acidity [g/L as tartaric] and its standard deviation."""
         known, columns = _columns(musts)
+        measured = REACHES_WINE * np.nan_to_num(musts["acid_error_g_l"]) / ERROR_TO_SD
         if self.regressor is None:
-            return known, np.full(len(musts), ACID_SD)
+            return known, np.hypot(ACID_SD, measured)
         posterior = self.regressor.posterior(columns.matrix())
-        sd = np.hypot(posterior.sd, self.regressor.residual_sd_)
+        sd = np.hypot(np.hypot(posterior.sd, self.regressor.residual_sd_), measured)
         return known + posterior.mean, sd
 
 
@@ -58,7 +61,9 @@ def fit_acidity(musts: Musts, measured: np.ndarray) -> AcidityModel:
 
 def _columns(musts: Musts) -> tuple[np.ndarray, Columns]:
     fruit, added = musts["fruit_acid_g_l"], musts["acid_added_g_l"]
-    expected = MADE_G_L + 0.85 * fruit + 0.9 * added - np.nan_to_num(musts["acid_removed_g_l"])
+    expected = (
+        MADE_G_L + 0.85 * fruit + REACHES_WINE * added - np.nan_to_num(musts["acid_removed_g_l"])
+    )
     filled = np.nan_to_num(fruit)
     columns = Columns(len(musts))
     columns.line("made", np.ones(len(musts)), Prior(0.7))
@@ -106,7 +111,10 @@ def fermented(ferments: Ferments) -> Fermented:
 def fermented_musts(model: GravityModel, musts: Musts) -> Fermented:
     """Return the same of logged musts, some thousands at a time: their slopes take much room."""
     rows = np.array_split(np.arange(len(musts)), max(len(musts) // AT_ONCE, 1))
-    parts = [fermented(expected_ferment(model, musts.take(some))) for some in rows]
+    parts = []
+    for some in rows:
+        taken = musts.take(some)
+        parts.append(fermented(expected_ferment(model, taken, moved_musts(taken))))
     return Fermented(
         **{
             field.name: np.concatenate([getattr(part, field.name) for part in parts])

@@ -8,6 +8,7 @@ import numpy as np
 from scipy import sparse
 
 from pipeline.learning.columns import indicator
+from pipeline.learning.doubtful import ERROR_TO_SD
 from pipeline.learning.musts import Musts
 
 # Tannin per kg of fruit by class 0 … 3, very tannic = 1: common practice, no source.
@@ -18,7 +19,6 @@ PULP_SHARE = 0.25  # share of a fruit's tannin that comes out without its skins;
 HALF_DAYS_BEFORE, HALF_DAYS_AFTER = 12.0, 6.0
 TABLED_SHORTFALL_SD = 0.2  # how far off tables of nitrogen are; common practice, no source
 FRUIT_NITROGEN_MG_KG = 200.0  # [mg/kg] what the yeast can use; common practice, no source
-ERROR_TO_SD = 1.645  # a stated error is taken as a 90 % interval
 # Where the logbook says nothing: what goes without saying, else what is usual.
 UNSAID = {"unripe": 0.0, "overripe": 0.0, "frozen": 0.0, "sulphite": 0.0, "starch": 0.0}
 UNSAID_SD = {"unripe": 0.2, "overripe": 0.2}
@@ -168,6 +168,7 @@ def _known(musts: Musts, wine: WineInputs) -> dict[str, np.ndarray]:
 
 
 def _errors(musts: Musts, wine: WineInputs) -> dict[str, np.ndarray]:
+    none = np.zeros(len(musts))
     return {
         "load": musts["fruit_error_kg"] / musts["target_l"] / ERROR_TO_SD,
         "tannin_added": musts["tannin_error_g_l"] / ERROR_TO_SD,
@@ -175,6 +176,9 @@ def _errors(musts: Musts, wine: WineInputs) -> dict[str, np.ndarray]:
         "acidity": wine.acidity_sd,
         "alcohol": wine.alcohol_sd,
         "residual_sugar": wine.residual_sugar_sd,
+        # What a plan leaves open is as usual, and may be other than usual.
+        "must_temperature": musts.number.get("must_temperature_c_doubt", none),
+        **{name: musts.number.get(f"{name}_doubt", none) for name in WAYS},
     }
 
 

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from pipeline.learning.musts import Musts, typical_values
+from pipeline.learning.doubtful import ERROR_TO_SD
+from pipeline.learning.musts import Musts
 
 # Ways of working that recipes.csv has no column for.
 UNWRITTEN = ("heat", "pressing")
@@ -29,6 +30,7 @@ def as_usually_done(planned: Musts, logged: Musts) -> Musts:
     planned, logged : Musts
         Described with the same fruits.
     """
+    planned = unsaid_amounts(planned, logged)
     number = dict(planned.number)
     for name in UNWRITTEN:
         of_fruit = {fruit: _habit(logged, name, fruit) for fruit in set(planned.main_fruit)}
@@ -37,10 +39,36 @@ def as_usually_done(planned: Musts, logged: Musts) -> Musts:
         unsaid = ~np.isfinite(number[name])
         number[name] = np.where(unsaid, habits[:, 0], number[name])
         number[f"{name}_doubt"] = np.where(unsaid, np.nan_to_num(habits[:, 1]), 0.0)
-    mean = typical_values(logged).get("must_temperature_c", np.nan)
-    warm = number["must_temperature_c"]
-    number["must_temperature_c"] = np.where(np.isfinite(warm), warm, mean)
     return replace(planned, number=number)
+
+
+def unsaid_amounts(musts: Musts, logged: Musts) -> Musts:
+    """Fill in warmth and nutrient that nobody wrote down or weighed, with how far they may be off.
+
+    They become the mean of the logbook; its spread stands beside it as `must_temperature_c_doubt`
+    and in `nitrogen_error_mg_l`.
+
+    Parameters
+    ----------
+    musts, logged : Musts
+    """
+    number = dict(musts.number)
+    warm, warm_sd = _filled(musts, logged, "must_temperature_c")
+    fed, fed_sd = _filled(musts, logged, "nitrogen_added_mg_l")
+    number |= {"must_temperature_c": warm, "must_temperature_c_doubt": warm_sd}
+    known = np.nan_to_num(musts["nitrogen_error_mg_l"])
+    error = np.where(fed_sd > 0, ERROR_TO_SD * fed_sd, known)
+    number |= {"nitrogen_added_mg_l": fed, "nitrogen_error_mg_l": error}
+    return replace(musts, number=number)
+
+
+def _filled(musts: Musts, logged: Musts, name: str) -> tuple[np.ndarray, np.ndarray]:
+    """Return an amount with the logbook's mean where unknown, and its spread there, else nought."""
+    unknown, known = ~np.isfinite(musts[name]), logged[name][np.isfinite(logged[name])]
+    if known.size == 0:
+        return musts[name], np.zeros(len(musts))
+    values = np.where(unknown, known.mean(), musts[name])
+    return values, np.where(unknown, known.std(), 0.0)
 
 
 def _habit(logged: Musts, name: str, fruit: str | None) -> tuple[float, float]:

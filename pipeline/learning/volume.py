@@ -7,20 +7,20 @@ with one effect per batch that ties them together. All in shares of the target v
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
 from scipy import sparse
 
 from pipeline.learning.curved import CurvedFit, Fitting, fit_curve, thinned
+from pipeline.learning.doubtful import moved_musts
 from pipeline.learning.losses import loss_columns
 from pipeline.learning.musts import Musts, typical_values
 from pipeline.learning.pooled import Posterior
 from pipeline.learning.release import Release, release_curve, release_groups
 from pipeline.learning.spreads import Grouped
 from pipeline.learning.stages import Stages, planned_stages, read_stages
-from pipeline.learning.usual import UNWRITTEN
 
 USUAL_RACKINGS = 2.0
 RACKING_LOSS = 0.03  # [share of target] common practice, no source
@@ -33,7 +33,6 @@ BATCH = Grouped("batch", (), 0.025, 0.7)  # [share] a must's own deviation
 RESIDUAL = (0.012, 0.5)
 MISFIT = 1.2  # predictions lie further out than the posterior says; as gravity.MISFIT
 FORM_DOUBT_L_KG = 0.025  # what fermenting, evaporating and the formula leave in it
-WEIGHT_SLOPE = 0.5  # [L/kg] how much a kg of misjudged fruit changes the volume
 
 
 @dataclass
@@ -56,20 +55,6 @@ class VolumeModel:
             known = musts["rackings"]
             rackings = np.where(np.isfinite(known), known, USUAL_RACKINGS)
         return self._posterior(musts, planned_stages(musts, rackings))
-
-    def unsaid_sd(self, musts: Musts, rackings: np.ndarray) -> np.ndarray:
-        """Return what ways of working that a plan leaves open may change [share of target]."""
-        if self.fit is None:
-            return np.zeros(len(musts))
-        stages = planned_stages(musts, rackings)
-        here = StageCurve(self, musts, stages)(self.fit.coefficients)[0]
-        variance = np.zeros(len(musts))
-        for name in UNWRITTEN:
-            if f"{name}_doubt" in musts.number:
-                other = musts[name] + musts[f"{name}_doubt"]
-                moved = replace(musts, number=musts.number | {name: other})
-                variance += (StageCurve(self, moved, stages)(self.fit.coefficients)[0] - here) ** 2
-        return np.sqrt(variance)
 
     def new_batch_sd(self, musts: Musts) -> np.ndarray:
         """Return how much two batches of one must differ when bottled [share of target]."""
@@ -133,6 +118,38 @@ class StageCurve:
         return found
 
 
+class MeasuredCurve(StageCurve):
+    """The same for volumes of logged batches, in some of which it is in doubt what went in.
+
+    That doubt widens the effect which all volumes of a batch share.
+    """
+
+    def __init__(self, model: VolumeModel, musts: Musts, stages: Stages) -> None:
+        super().__init__(model, musts, stages)
+        self.known, self.precision = self.reach, _precision(stages)
+        self.here, self.moved = planned_curve(model, musts), moved_musts(musts)
+        if self.moved is not None:
+            self.there = planned_curve(model, self.moved.musts)
+
+    def weigh(self, coefficients: np.ndarray, fit: CurvedFit | None) -> np.ndarray:
+        """Return each volume's precision, and see anew how far a batch may be off."""
+        if self.moved is not None:
+            learnt = float(BATCH.sd or 1.0)
+            if fit is not None:
+                learnt = max(fit.regressor.group_sd_[BATCH.name], 0.1 * learnt)
+            here, there = self.here(coefficients)[0], self.there(coefficients)[0]
+            doubt = np.sqrt(self.moved.variance(here, there)) / learnt
+            self.reach = np.hypot(self.known, doubt[self.stages.must])
+        return self.precision
+
+
+def planned_curve(model: VolumeModel, musts: Musts) -> StageCurve:
+    """Return the curve of musts as they are judged: bottled, racked as said or as usual."""
+    known = musts["rackings"]
+    rackings = np.where(np.isfinite(known), known, USUAL_RACKINGS)
+    return StageCurve(model, musts, planned_stages(musts, rackings))
+
+
 def _reach(load: np.ndarray) -> np.ndarray:
     """How far a batch's own deviation carries at this load, one at 0.4 kg/L."""
     return np.hypot(0.5, load / 0.4) / np.hypot(0.5, 1.0)
@@ -164,25 +181,22 @@ def fit_volume(musts: Musts, steps: pl.DataFrame, start: VolumeModel | None = No
     if model.batches < FEWEST_BATCHES:
         return model
     musts = musts.take(chosen)
-    curve = StageCurve(model, musts, stages)
-    precision = _precision(musts, stages)
+    curve = MeasuredCurve(model, musts, stages)
     model.fit = fit_curve(
         curve,
         stages.net,
         Fitting(curve.grouped(), RESIDUAL, BATCH),
-        lambda *_: precision,
+        curve.weigh,
         stages.must,
         None if start is None else start.fit,
     )
     return model
 
 
-def _precision(musts: Musts, stages: Stages) -> np.ndarray:
-    """Weigh a volume by how surely it is known itself, and what went into its batch."""
-    weighed = WEIGHT_SLOPE * np.nan_to_num(musts["fruit_error_kg"]) / musts["target_l"]
+def _precision(stages: Stages) -> np.ndarray:
+    """Weigh a volume by how surely it was read."""
     read = np.hypot(stages.error, stages.counted / np.sqrt(12.0))
-    variance = (weighed[stages.must] / 2.0) ** 2 + read**2
-    return 1.0 / (1.0 + variance / RESIDUAL[0] ** 2)
+    return 1.0 / (1.0 + read**2 / RESIDUAL[0] ** 2)
 
 
 def litres_per_kg(model: VolumeModel, musts: Musts) -> dict[str, tuple[float, float]]:

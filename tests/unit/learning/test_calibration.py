@@ -115,7 +115,7 @@ class Volumes:
         poured = musts["poured"] + musts["strained_reference"]
         self.stages = stages.take(np.isfinite(poured[stages.must]) & np.isfinite(stages.net))
         self.curve = StageCurve(self.model, musts, self.stages)
-        self.precision = _precision(musts, self.stages)
+        self.precision = _precision(self.stages)
 
     def one(self, random: np.random.Generator) -> tuple:
         """Draw a world, fit it, and tell the expected share of two planned recipes."""
