@@ -85,8 +85,9 @@ class ReadingCurve:
         """Return each reading's precision; past the bend the yeast's own mood adds to its noise."""
         if fit is not None:
             self._learn_deviations(fit)
-            learnt = float(fit.regressor.group_sd_[BATCH.name])
-            self.batch_sd = max(learnt, 0.1 * float(BATCH.sd or 1.0))
+            learnt = max(fit.regressor.group_sd_[BATCH.name], 0.1 * (BATCH.sd or 1.0))
+            # Half the way: reaches rest on it in turn, and all of it would overshoot.
+            self.batch_sd = float(np.sqrt(self.batch_sd * learnt))
         self.doubts.look(self.curve.state(coefficients), coefficients)
         return np.concatenate([self._noise(name, rows) for name, rows in self.rows.items()]) ** -2
 

@@ -127,6 +127,7 @@ class MeasuredCurve(StageCurve):
     def __init__(self, model: VolumeModel, musts: Musts, stages: Stages) -> None:
         super().__init__(model, musts, stages)
         self.known, self.precision = self.reach, _precision(stages)
+        self.batch_sd = float(BATCH.sd or 1.0)
         self.here, self.moved = planned_curve(model, musts), moved_musts(musts)
         if self.moved is not None:
             self.there = planned_curve(model, self.moved.musts)
@@ -134,11 +135,12 @@ class MeasuredCurve(StageCurve):
     def weigh(self, coefficients: np.ndarray, fit: CurvedFit | None) -> np.ndarray:
         """Return each volume's precision, and see anew how far a batch may be off."""
         if self.moved is not None:
-            learnt = float(BATCH.sd or 1.0)
             if fit is not None:
-                learnt = max(fit.regressor.group_sd_[BATCH.name], 0.1 * learnt)
+                learnt = max(fit.regressor.group_sd_[BATCH.name], 0.1 * (BATCH.sd or 1.0))
+                # Half the way: reaches rest on it in turn, and all of it would overshoot.
+                self.batch_sd = float(np.sqrt(self.batch_sd * learnt))
             here, there = self.here(coefficients)[0], self.there(coefficients)[0]
-            doubt = np.sqrt(self.moved.variance(here, there)) / learnt
+            doubt = np.sqrt(self.moved.variance(here, there)) / self.batch_sd
             self.reach = np.hypot(self.known, doubt[self.stages.must])
         return self.precision
 
