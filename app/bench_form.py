@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import streamlit as st
 
-from app import cache, frame
+from app import frame
 from pipeline.show import words_bench, words_bench_page
 from pipeline.show.units import Units
 
@@ -62,4 +62,4 @@ def refused(found: dict) -> None:
         return
     frame.lines("Cannot say yet", lines)
     if words_bench_page.lacking(found):
-        frame.add_reading(batch, cache.folder(), words_bench_page.lacking(found))
+        frame.link("add", "Add that reading", batch=batch, kind="reading")

@@ -5,6 +5,7 @@ file is built anew, its identity changes, and everything is asked again.
 """
 
 import sys
+from collections.abc import Callable
 from datetime import date
 from importlib import import_module
 from pathlib import Path
@@ -22,6 +23,8 @@ from pipeline.show.units import Units
 Identity = tuple[int, int, int]
 _KEPT = 4  # states of logbooks, for several people or a logbook that is being written
 _ANSWERS = 64
+_PIECES = 512  # plots and the like, a few kB each
+_SEEN = "logbook as seen"
 
 
 def folder() -> Path:
@@ -49,6 +52,17 @@ def mark() -> str:
     return fingerprint(folder(), date.today()) if folder().is_dir() else ""
 
 
+def look() -> str:
+    """Look at the files once for the whole run of a page, and return what would change with them.
+
+    A run that looked anew for every answer could show half of it from before a change and half
+    from after; and each look costs hundreds of file stats.
+    """
+    seen = mark()
+    st.session_state[_SEEN] = seen
+    return seen
+
+
 def cellar() -> Cellar:
     """Return the logbook's cellar, rebuilt if the logbook has changed."""
     return _opened(*_current())
@@ -72,13 +86,32 @@ def ask(question: str, **about: Any) -> dict:
     return _answered(*_current(), question, about)
 
 
+def kept(
+    work: Callable[[], Any], about: object, finish: Callable[[Any], Any] = lambda done: done
+) -> Any:
+    """Return what a piece of work gives, done once for a state of the logbook and what is chosen.
+
+    Parameters
+    ----------
+    work : callable
+        Does it; known by where in the app it stands.
+    about : object
+        What it depends on beside the logbook; two with the same `repr` give the same.
+    finish : callable
+        What is done with it before it is kept: of a plot only its specification is.
+    """
+    place = f"{work.__code__.co_filename}:{work.__code__.co_firstlineno}"
+    return _kept(*_current(), place, repr(about), lambda: finish(work()))
+
+
 def _current() -> tuple[Path, Identity]:
     """Return the cellar's file and its identity, built first if the logbook has changed."""
-    path = _built(folder(), mark())
+    seen = st.session_state.get(_SEEN) or mark()
+    path = _built(folder(), seen)
     if not path.exists():
         # It can be thrown away at any time, also while the page is open.
         _built.clear()
-        path = _built(folder(), mark())
+        path = _built(folder(), seen)
     stat = path.stat()
     return path, (stat.st_mtime_ns, stat.st_size, stat.st_ino)
 
@@ -102,3 +135,14 @@ def _models(path: Path, identity: Identity) -> Any:
 def _answered(path: Path, identity: Identity, question: str, about: dict[str, Any]) -> dict:
     answer = import_module(f"pipeline.advice.{question}").answer
     return answer(_opened(path, identity), _models(path, identity), **about)
+
+
+@st.cache_data(max_entries=_PIECES, show_spinner=False)
+def _kept(
+    path: Path,  # noqa: ARG001 (these four are the cache's key)
+    identity: Identity,  # noqa: ARG001
+    place: str,  # noqa: ARG001
+    about: str,  # noqa: ARG001
+    _work: Callable[[], Any],
+) -> Any:
+    return _work()

@@ -63,9 +63,13 @@ def _form(form: EntryForm, at_desk: Desk) -> None:
 
 def _batches(kind: str, last: str) -> dict[str, str]:
     """Return the batches to choose from, that of the last entry first."""
-    likely = likely_batches(cache.cellar(), kind)
-    found = {batch["batch_id"]: words.batch_words(batch) for batch in likely}
+    found = cache.kept(lambda: _likely(kind), kind)
     return {last: found[last], **found} if last in found else found
+
+
+def _likely(kind: str) -> dict[str, str]:
+    likely = likely_batches(cache.cellar(), kind)
+    return {batch["batch_id"]: words.batch_words(batch) for batch in likely}
 
 
 def _cells(form: EntryForm, asked: Sequence[Ask], at_desk: Desk, batches: dict[str, str]) -> None:

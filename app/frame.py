@@ -1,17 +1,18 @@
 """What every page has in common: question, answer, plot, table, how sure and why."""
 
-from collections.abc import Sequence
-from pathlib import Path
+from collections.abc import Callable, Sequence
 from urllib.parse import quote
 
 import altair as alt
 import polars as pl
 import streamlit as st
 
+from app import cache
 from pipeline.show import hypertext
 from pipeline.show.listing import Listing
 from pipeline.show.markdown import escape, label
 from pipeline.show.palette import inked
+from pipeline.show.sentences import first_sentence
 from pipeline.show.words_planner import Slider
 
 _AT_FAULT = ' class="at-fault"'
@@ -47,9 +48,12 @@ def printable() -> None:
 
 
 def question(text: str, answer: str) -> None:
-    """Head the page with its question and the answer in a sentence."""
+    """Head the page with its question and the answer in a sentence, and what else it says."""
+    sentence, more = first_sentence(answer)
     st.title(text, anchor=False)
-    st.header(escape(answer), anchor=False)
+    st.header(escape(sentence), anchor=False)
+    if more:
+        say(more)
 
 
 def section(text: str) -> None:
@@ -103,25 +107,6 @@ def as_written(cells: Sequence[tuple[str, str, bool]]) -> None:
     st.html(f"{_ROW_STYLE}<dl class='as-written'>{''.join(parts)}</dl>")
 
 
-def add_reading(batch: str, folder: Path, columns: Sequence[str]) -> None:
-    """Lead to where a reading of a batch is logged.
-
-    Parameters
-    ----------
-    batch : str
-        The batch it is of.
-    folder : pathlib.Path
-        The logbook.
-    columns : sequence of str
-        What is missing, by the columns of readings.csv.
-    """
-    if (Path(__file__).parent / "app_pages" / "add.py").exists():
-        link("add", "Add that reading", batch=batch, kind="reading")
-        return
-    cells = " ".join(f"{column}=…" for column in columns)
-    st.code(f"hedgerow add {folder} reading batch_id={batch} taken_on=today {cells}", language=None)
-
-
 def next_step(sentence: str, command: str = "") -> None:
     """Say what to do where there is nothing to show yet, with what to type."""
     st.info(escape(sentence))
@@ -134,20 +119,37 @@ def link(page: str, text: str, **about: str) -> None:
     st.page_link(f"app_pages/{page}.py", label=label(text), query_params=about or None)
 
 
-def plot(chart: alt.LayerChart) -> None:
-    """Show a plot over the whole width."""
-    st.vega_lite_chart(spec=_spec(chart), width="stretch")
+def plot(draw: Callable[[], alt.LayerChart | None], about: object) -> None:
+    """Show a plot over the whole width; nothing if there is none to draw.
+
+    Parameters
+    ----------
+    draw : callable
+        Draws it; called only where the same plot has not been drawn before.
+    about : object
+        What it depends on beside the logbook: what is chosen on the page.
+    """
+    is_dark = _is_dark()
+    spec = cache.kept(
+        draw, (about, is_dark), lambda chart: None if chart is None else inked(chart, is_dark)
+    )
+    if spec is not None:
+        st.vega_lite_chart(spec=spec, width="stretch")
 
 
-def small_plots(charts: Sequence[alt.LayerChart]) -> None:
-    """Show small plots side by side, as many to a row as fit."""
+def small_plots(draw: Callable[[], Sequence[alt.LayerChart]], about: object) -> None:
+    """Show small plots side by side, as many to a row as fit; see `plot`."""
+    is_dark = _is_dark()
+    specs = cache.kept(
+        draw, (about, is_dark), lambda charts: [inked(chart, is_dark) for chart in charts]
+    )
     with st.container(horizontal=True, gap="medium"):
-        for chart in charts:
-            st.vega_lite_chart(spec=_spec(chart), width="content")
+        for spec in specs:
+            st.vega_lite_chart(spec=spec, width="content")
 
 
-def _spec(chart: alt.LayerChart) -> dict:
-    return inked(chart, is_dark=st.context.theme.type == "dark")
+def _is_dark() -> bool:
+    return st.context.theme.type == "dark"
 
 
 def batches(shown: pl.DataFrame, decimals: dict[str, int]) -> None:

@@ -31,30 +31,38 @@ def written_out(recipes: Sequence[str]) -> None:
     try:
         gallon = cache.cellar().settings()["gallon"]
         volume_l = read_volume("Volume", typed.strip() or None, gallon)
-        found = sheet.answer(cache.cellar(), recipe, volume_l, start)
+        found, page, calendar = cache.kept(
+            lambda: _written(recipe, volume_l, start), (recipe, volume_l, start)
+        )
     except HedgerowError as refusal:
         frame.next_step(str(refusal))
         return
-    _offered(found, re.sub(r"\W+", "-", recipe).strip("-").lower() or "recipe")
-
-
-def _offered(found: dict, name: str) -> None:
     units = cache.units()
     frame.say(words_sheet.sheet_answer(found, units))
     frame.listing(words_sheet.lines_listing(found, units))
+    _offered(page, calendar, re.sub(r"\W+", "-", recipe).strip("-").lower() or "recipe")
+    frame.lines("What to beware of", caution_lines(found["cautions"]), is_open=False)
+
+
+def _written(recipe: str, volume_l: float | None, start: date) -> tuple[dict, str, bytes]:
+    """Return a recipe as written out, as a page to print, and as a calendar file."""
+    found, units = sheet.answer(cache.cellar(), recipe, volume_l, start), cache.units()
+    return found, sheet_html(found, units), words_sheet.calendar_file(found, units)
+
+
+def _offered(page: str, calendar: bytes, name: str) -> None:
     with st.container(horizontal=True):
         st.download_button(
             "Page to print",
-            sheet_html(found, units),
+            page,
             f"{name}.html",
             "text/html",
             on_click="ignore",
         )
         st.download_button(
             "Calendar file",
-            words_sheet.calendar_file(found, units),
+            calendar,
             f"{name}.ics",
             "text/calendar",
             on_click="ignore",
         )
-    frame.lines("What to beware of", caution_lines(found["cautions"]), is_open=False)

@@ -59,7 +59,7 @@ def main() -> None:
     with st.container(width=frame.WIDTH):
         try:
             st.sidebar.caption(f"Logbook: {escape(cache.folder().name)}")
-            follow(cache.mark())
+            follow(cache.look())
             lead_to_the_beginning(page.url_path)
             page.run()
         except CannotSayError as refusal:

@@ -1,6 +1,6 @@
 """Rows with faults, each with a place to type what a cell should say."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import streamlit as st
 
@@ -15,16 +15,18 @@ _OUTCOME, _SHOWN = "mending_outcome", "mending_shown"
 _WHOLE_ROW = "the whole row"
 
 
-def rows(found: Sequence[FaultyRow]) -> None:
+def rows(found: Callable[[int], Sequence[FaultyRow]], number: int) -> None:
     """Show rows with what is wrong with them, offer to mend each, and say what became of one.
 
     Parameters
     ----------
-    found : sequence of FaultyRow
-        Those whose mending helps most first.
+    found : callable
+        Gives so many of them, those whose mending helps most first.
+    number : int
+        How many there are.
     """
     done = st.session_state.pop(_OUTCOME, None)
-    shown = found[: st.session_state.setdefault(_SHOWN, _AT_ONCE)]
+    shown = found(st.session_state.setdefault(_SHOWN, _AT_ONCE))
     if done and done["place"] not in map(words.place, shown):
         _told(done)
     for row in shown:
@@ -32,7 +34,7 @@ def rows(found: Sequence[FaultyRow]) -> None:
             _row(row)
             if done and done["place"] == words.place(row):
                 _told(done)
-    left = len(found) - len(shown)
+    left = number - len(shown)
     if left > 0:
         st.button(f"Show more ({left} left)", on_click=_more)
 

@@ -34,12 +34,12 @@ chosen = chosen_batch(choices, "story_batch")
 batch = cellar.batch(chosen)
 mine = pl.col("batch_id") == chosen
 readings, glasses = (cellar.table(name).filter(mine) for name in ("readings", "glasses"))
-log = story.batch_log(cellar, chosen)
+log = cache.kept(lambda: story.batch_log(cellar, chosen), chosen)
 with head:
     frame.question(QUESTION, words_batch.batch_answer(batch, units))
 
-done = story.events(cellar, chosen)
-frame.plot(gravity_story(readings, done, words_batch.gravity_title(batch)))
+done = cache.kept(lambda: story.events(cellar, chosen), chosen)
+frame.plot(lambda: gravity_story(readings, done, words_batch.gravity_title(batch)), chosen)
 frame.section("The batch as a whole")
 frame.listing(words_batch.facts_listing(batch, units))
 frame.say(words_batch.cost_answer(batch, story.costs(cellar, chosen), units))
@@ -48,18 +48,17 @@ volumes = story.volumes(cellar, chosen)
 frame.section("How much there was")
 if not volumes.is_empty():
     title = words_batch.volume_title(batch, units)
-    frame.plot(volume_stages(volumes, batch["target_volume_l"], units, title))
+    frame.plot(lambda: volume_stages(volumes, batch["target_volume_l"], units, title), chosen)
 frame.listing(words_batch.volumes_listing(volumes, batch["target_volume_l"], units))
 
 frame.section("How it is balanced")
-frame.small_plots(balance_strips(batches, chosen, units))
+frame.small_plots(lambda: balance_strips(batches, chosen, units), chosen)
 frame.listing(words_batch.balance_listing(story.balance(cellar, chosen), units))
 
 frame.section("How it tasted")
 said = words_batch.glasses_answer(glasses, batch, units)
 frame.say(said)
-if (plot := glasses_plot(glasses, said)) is not None:
-    frame.plot(plot)
+frame.plot(lambda: glasses_plot(glasses, said), chosen)
 frame.wide_listing(words_batch_log.glasses_listing(glasses))
 if batch["harshness"] is not None:
     reasons = cache.ask("harsh", batch=chosen)
@@ -73,7 +72,8 @@ wrong = faults.of_rows(cellar.table("problems"), [(row.file, row.line) for row i
 if not wrong.is_empty():
     frame.lines("What is wrong with its rows", words_problems.place_lines(wrong))
     frame.link("problems", "Mend them")
-frame.lines("Take care", caution_lines(story.batch_cautions(cellar, chosen)))
+cautions = cache.kept(lambda: caution_lines(story.batch_cautions(cellar, chosen)), chosen)
+frame.lines("Take care", cautions)
 with st.container(horizontal=True):
     frame.link("bench", "What it needs at the bench", batch=chosen)
 frame.how_sure(words_batch.doubts(batch), words_batch.BASIS)

@@ -28,7 +28,7 @@ task, numbers, blend = bench_form.asked(wines, batch, units)
 if words_bench_page.asked_for_nothing(task, numbers, blend):
     with head:
         frame.question(QUESTION, words_bench_page.ASK[task])
-    frame.small_plots(balance_strips(cellar.table("batches"), batch, units))
+    frame.small_plots(lambda: balance_strips(cellar.table("batches"), batch, units), batch)
     frame.how_sure([], words_bench_page.BASIS)
     st.stop()
 
@@ -45,7 +45,9 @@ with head:
     frame.question(QUESTION, words_bench_page.bench_answer(task, found, units))
 
 aims = words_bench_page.wanted(task, numbers, found)
-frame.small_plots(balance_strips(cellar.table("batches"), batch, units, aims))
+frame.small_plots(
+    lambda: balance_strips(cellar.table("batches"), batch, units, aims), (batch, aims)
+)
 if found["sweeten"] and task == "sweeten":
     frame.section("Taste it first, in five glasses")
     frame.listing(words_bench.ladder_listing(found["sweeten"], units))

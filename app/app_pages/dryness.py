@@ -19,19 +19,20 @@ if not words_yeasts.driest_first(found):
     )
     st.stop()
 
-frame.plot(yeast_gravities(found, units))
+frame.plot(lambda: yeast_gravities(found, units), None)
 frame.wide_listing(words_yeasts.yeasts_listing(found, units))
 
 if words_yeasts.pairs_of(found):
     frame.section("One against another")
-    frame.plot(yeast_chances(found))
+    frame.plot(lambda: yeast_chances(found), None)
     with st.expander("Every pair in numbers"):
         frame.listing(words_yeasts.pairs_listing(found, units))
 
 courses, cellar = cache.ask("finish"), cache.cellar()
 frame.section("What still ferments")
 frame.say(words_finish.finish_answer(courses, date.today()))
-frame.small_plots(courses_to_come(courses, cellar.table("batches"), cellar.table("readings")))
+batches, readings = cellar.table("batches"), cellar.table("readings")
+frame.small_plots(lambda: courses_to_come(courses, batches, readings), None)
 frame.listing(words_finish.finish_listing(courses, units))
 frame.how_sure(
     [*words_yeasts.yeasts_doubts(found), *words_finish.finish_doubts(courses), words_finish.BASIS],

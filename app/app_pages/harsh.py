@@ -28,14 +28,14 @@ if batch == EVERY_BATCH:
     found = cache.ask("harsh")
     with head:
         frame.question(QUESTION, words_harsh.harsh_answer(found, units))
-    frame.plot(harsh_drivers(found, units))
+    frame.plot(lambda: harsh_drivers(found, units), None)
     frame.listing(words_harsh.drivers_listing(found, units))
     frame.how_sure(words_harsh.harsh_doubts(found), words_harsh.BASIS)
 else:
     found = cache.ask("harsh", batch=batch)
     with head:
         frame.question(QUESTION, words_harsh.batch_answer(found, units))
-    frame.plot(harsh_reasons(found, units))
+    frame.plot(lambda: harsh_reasons(found, units), batch)
     frame.lines("What to do now", words_harsh.advice_lines(found, "now"))
     frame.lines("Next time", words_harsh.advice_lines(found, "next_time"))
     frame.lines("Take care", caution_lines(found.get("cautions", ())))

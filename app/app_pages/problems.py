@@ -11,12 +11,12 @@ problems, files = cellar.table("problems"), cellar.table("files")
 
 frame.question("What the logs got wrong", words_problems.problems_answer(problems, files))
 if problems.is_empty():
-    mending.rows([])
+    mending.rows(lambda _: [], 0)
     frame.next_step("Nothing to mend. This page follows the files as you save them.")
     frame.how_sure([], words_problems.BASIS)
     st.stop()
 
-frame.plot(fault_plot(words_problems.fault_counts(problems)))
+frame.plot(lambda: fault_plot(words_problems.fault_counts(problems)), None)
 
 frame.section("Row by row")
 with st.container(horizontal=True):
@@ -37,7 +37,7 @@ with st.container(horizontal=True):
     )
 chosen = faults.narrowed(problems, level, file, rule)
 raw = {name: cellar.table(f"raw_{name}") for name in files["contract_file"]}
-mending.rows(faults.faulty_rows(chosen, files, raw))
+mending.rows(lambda most: faults.faulty_rows(chosen, files, raw, most), faults.count_rows(chosen))
 
 with st.expander("Every one in a table"):
     frame.wide_listing(words_problems.problems_listing(chosen))

@@ -11,6 +11,7 @@ QUESTION = "Which recipe next?"
 
 units, cellar = cache.units(), cache.cellar()
 doubts: list[str] = []
+answers: list[dict] = []  # those that may name a danger
 names = words_compare.comparable(cellar.table("musts"), cellar.table("batches"))
 planned = words_compare.planned_names(cellar.table("musts"))
 
@@ -26,12 +27,12 @@ if len(chosen) > 1:
     found = cache.ask("compare", names=chosen)
     with head:
         frame.question(QUESTION, words_compare.compare_answer(found, units))
-    frame.small_plots(comparisons(found, units))
+    frame.small_plots(lambda: comparisons(found, units), chosen)
     frame.listing(words_compare.sides_listing(found, units))
     frame.section("What differs, and what it does")
     frame.listing(words_compare.differences_listing(found, units))
     frame.bullets(words_compare.tasted_lines(found, units))
-    frame.lines("Take care", words_recipes.recipe_cautions([found]))
+    answers.append(found)
     doubts += words_compare.compare_doubts(found)
 else:
     with head:
@@ -59,7 +60,7 @@ if planned:
     frame.lines("What earlier splits settled", words_trial.settled_lines(trial, units))
     frame.lines("How to run it", words_trial.run_lines(trial), is_open=False)
     frame.lines("How many tastings", words_trial.tasting_lines(trial), is_open=False)
-    frame.lines("Take care", words_recipes.recipe_cautions([advised, trial]))
+    answers += [advised, trial]
     doubts += words_recipes.recipe_doubts([advised["after"]]) + words_trial.trial_doubts(trial)
     doubts += filled_doubts
     kitchen.written_out(planned)
@@ -69,6 +70,7 @@ else:
         "it will be predicted, compared and adjusted here."
     )
     frame.link("add", "Write a recipe down, a line at a time", kind="recipe")
+frame.lines("Take care", words_recipes.recipe_cautions(answers))
 frame.how_sure(doubts, words_compare.BASIS)
 if len(chosen) > 1 or planned:
     tried = words_fit.unseen_lines(cache.ask("fit"), list(words_fit.MODELS))

@@ -33,7 +33,7 @@ if batches.is_empty():
     )
     st.stop()
 
-waiting = due(cellar, date.today())
+waiting = cache.kept(lambda: due(cellar, date.today()), None)
 frame.section("Due this week")
 frame.say(words_due.due_answer(waiting))
 frame.bullets(words_due.due_lines(waiting))
@@ -41,20 +41,19 @@ if not waiting.is_empty():
     with st.expander("Each with its day"):
         frame.listing(words_due.due_listing(waiting))
 
-frame.lines("Take care", care_lines(shelf_cautions(cellar)))
-
 frame.section("Gravity so far")
 frame.say(curves_answer(batches))
-frame.small_plots(running_curves(batches, readings))
+frame.small_plots(lambda: running_curves(batches, readings), None)
 
 frame.section("Every batch")
 states = st.pills("Show only", states_of(batches), selection_mode="multi", default=[])
 frame.batches(shelf_frame(batches, units, states), shelf_decimals(units))
 
-totals = year_totals(batches)
+totals = cache.kept(lambda: year_totals(batches), None)
 frame.section("Year by year")
 frame.listing(words_due.years_listing(totals, units))
 frame.say(words_due.home_rule(totals, home_limits_l(), units))
+frame.lines("Take care", cache.kept(lambda: care_lines(shelf_cautions(cellar)), None))
 frame.how_sure(
     [*shelf_doubts(batches), words_due.DUE_BASIS], set_aside_basis(cellar.table("files"))
 )

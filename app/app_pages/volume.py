@@ -21,7 +21,8 @@ if not fruits:
 
 chosen = fruits[st.selectbox("Fruit", list(fruits))]
 frame.say(words_volume.fruit_answer(chosen, units))
-frame.plot(volume_curve(chosen, cache.cellar().table("batches"), units))
+batches = cache.cellar().table("batches")
+frame.plot(lambda: volume_curve(chosen, batches, units), chosen["fruit"])
 frame.listing(words_volume.water_listing([chosen], units))
 
 frame.section("Plan a vessel")
@@ -40,11 +41,11 @@ planned = cache.ask(
 )
 frame.say(words_planner.planner_answer(planned, units))
 if planned["finished_volume"] is not None:
-    frame.plot(planned_volume(planned, units))
+    frame.plot(lambda: planned_volume(planned, units), planned)
     frame.listing(words_planner.planner_listing(planned, units))
 
 frame.section("Every fruit")
-frame.plot(fruit_yields(found, units))
+frame.plot(lambda: fruit_yields(found, units), None)
 frame.wide_listing(words_volume.volume_listing(found, units))
 frame.how_sure(words_volume.volume_doubts(found), words_volume.BASIS)
 frame.bullets(words_fit.unseen_lines(cache.ask("fit"), ["volume"]))

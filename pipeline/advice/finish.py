@@ -34,6 +34,7 @@ def answer(cellar: Cellar, models: Models) -> dict[str, Any]:
         [days since the start], null if it may take longer than anyone can say), ``done_on`` (dates:
         ``value``, ``low``, ``high``) and ``curve`` (``day``, ``gravity`` estimate);
         ``without_curve``: the running batches of which only one gravity is known;
+        ``without_end``: those with more, whose end too few finished batches foretell;
         ``batches_learnt_from``.
     """
     batches, readings = cellar.table("batches"), cellar.table("readings")
@@ -53,6 +54,7 @@ def answer(cellar: Cellar, models: Models) -> dict[str, Any]:
     return {
         "batches": sorted(found, key=lambda one: (one["done_on"] is None, str(one["done_on"]))),
         "without_curve": waiting["batch_id"].to_list(),
+        "without_end": sorted(set(watched["batch_id"]) - {one["batch"] for one in found}),
         "batches_learnt_from": 0 if pace is None else pace.batches,
     }
 

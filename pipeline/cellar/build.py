@@ -6,6 +6,7 @@ import os
 import shutil
 from collections.abc import Callable, Iterable
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 import duckdb
@@ -94,13 +95,22 @@ def fingerprint(folder: Path, today: date) -> str:
     """
     digest = hashlib.blake2b(digest_size=16)
     digest.update(f"{pipeline.__version__} {today.isoformat()}".encode())
-    program = [*project_file("sql").iterdir(), *project_file("data", "reference").glob("*.csv")]
-    program += Path(pipeline.__file__).parent.rglob("*.py")
-    for path in sorted(program):
-        stat = path.stat()
-        digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}\n".encode())
+    digest.update(_program().encode())
     digest.update(repr(stock(folder)).encode())
     return digest.hexdigest()
+
+
+@cache
+def _program() -> str:
+    """Return what tells one state of the program from another.
+
+    Once for a process: what it builds it builds with the program it began with, and the page looks
+    at the logbook every few seconds, which must not take hundreds of looks at the program.
+    """
+    files = [*project_file("sql").iterdir(), *project_file("data", "reference").glob("*.csv")]
+    files += Path(pipeline.__file__).parent.rglob("*.py")
+    stats = [(path.name, path.stat()) for path in sorted(files)]
+    return "\n".join(f"{name} {stat.st_size} {stat.st_mtime_ns}" for name, stat in stats)
 
 
 def load_cellar(

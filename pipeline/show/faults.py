@@ -70,8 +70,16 @@ def narrowed(
     return problems
 
 
+def count_rows(problems: pl.DataFrame) -> int:
+    """Return how many rows problems point at."""
+    return problems.select("file", "line").n_unique()
+
+
 def faulty_rows(
-    problems: pl.DataFrame, files: pl.DataFrame, raw: Mapping[str, pl.DataFrame]
+    problems: pl.DataFrame,
+    files: pl.DataFrame,
+    raw: Mapping[str, pl.DataFrame],
+    most: int | None = None,
 ) -> list[FaultyRow]:
     """Return the rows that problems point at, those first whose mending helps most.
 
@@ -86,6 +94,8 @@ def faulty_rows(
         The cellar's: which table of rows belongs to a file.
     raw : mapping of str to polars.DataFrame
         Rows as written, by the contract's name of the file.
+    most : int, optional
+        How many rows at most; all of them if left out.
     """
     tables = {row["file"]: row["contract_file"] for row in files.iter_rows(named=True)}
     rank = problems.select(
@@ -96,7 +106,9 @@ def faulty_rows(
     ordered = problems.hstack(rank.rename({"level": "rank"})).sort(
         "waits", "rank", "is_other", "file", "line", nulls_last=False, maintain_order=True
     )
-    groups = ordered.drop("waits", "rank", "is_other").partition_by(
+    places = ordered.select("file", "line").unique(maintain_order=True).head(most or len(ordered))
+    wanted = ordered.join(places, on=["file", "line"], how="semi", nulls_equal=True)
+    groups = wanted.drop("waits", "rank", "is_other").partition_by(
         "file", "line", maintain_order=True
     )
     cells = {name: _by_line(raw[name]) for name in set(tables.values()) if name in raw}

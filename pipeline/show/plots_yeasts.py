@@ -6,7 +6,7 @@ import polars as pl
 from pipeline.show.measures import measure_of
 from pipeline.show.palette import SLOE, STEP, titled
 from pipeline.show.units import Units
-from pipeline.show.words_yeasts import driest_first, pairs_of
+from pipeline.show.words_yeasts import driest_first, pairs_of, yeasts_title
 
 # Cells from unlikely through even to likely, and the chances between which black reads better on
 # them than white: either way the text has a contrast of at least 4.5:1.
@@ -46,10 +46,7 @@ def yeast_gravities(data: dict, units: Units) -> alt.LayerChart:
             base.mark_point(filled=True, size=80, color=SLOE, opacity=1).encode(x="gravity:Q"),
         ]
     ).properties(height=STEP * max(len(order), 1))
-    title = f"{order[0]} finishes driest, {order[-1]} sweetest" if len(order) > 1 else order[0]
-    return titled(
-        chart, f"{title}, in the average must.", "Bar: where the mean lies, nine times in ten."
-    )
+    return titled(chart, yeasts_title(data), "Bar: where the mean lies, nine times in ten.")
 
 
 def yeast_chances(data: dict) -> alt.LayerChart:

@@ -58,6 +58,6 @@ def settings_said(said: Mapping[str, str]) -> dict[str, str]:
 def files_line(folder: str) -> str:
     """Say what starting a logbook does."""
     return (
-        f"This writes a settings file and empty tables into {folder}; nothing that is there is "
-        "changed. Every answer can be changed later in logbook.toml."
+        f"This writes a settings file and empty tables into the folder '{folder}'; nothing that is "
+        "there is changed. Every answer can be changed later in logbook.toml."
     )

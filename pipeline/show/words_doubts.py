@@ -86,3 +86,8 @@ def sentence(text: str) -> str:
     """Begin with a capital and end with a full stop."""
     ended = text.rstrip()
     return capital(ended if ended.endswith((".", "!", "?")) else f"{ended}.")
+
+
+def is_untried(driver: dict) -> bool:
+    """Whether what is said of a driver comes from the trade and not from the logbook."""
+    return any(doubt["code"] == "few_batches" for doubt in driver["doubts"])

@@ -20,6 +20,12 @@ def finish_answer(data: dict, today: date) -> str:
     """Say in one sentence what still ferments and when it should be done."""
     running, single = data["batches"], data["without_curve"]
     if not running:
+        if data["without_end"]:
+            return (
+                f"{joined(data['without_end'])} still {_ferments(data['without_end'])}, but too "
+                "few of your batches have finished to tell when it will be done: read the gravity "
+                "every few days."
+            )
         if not single:
             return "Nothing is fermenting."
         return (
@@ -35,6 +41,10 @@ def finish_answer(data: dict, today: date) -> str:
         return "At this pace no one can say when they will be done: look at their warmth."
     first = dated[0]
     return f"{first['batch']} should be done first, about {_day(first['done_on']['value'])}."
+
+
+def _ferments(batches: Sequence[str]) -> str:
+    return "ferments" if len(batches) == 1 else "ferment"
 
 
 def _only_one(single: Sequence[str]) -> str:

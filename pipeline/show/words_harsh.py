@@ -5,7 +5,7 @@ import polars as pl
 from pipeline.show.listing import Listing
 from pipeline.show.measures import Estimate, capital, is_apart, joined, measure_of
 from pipeline.show.units import Units
-from pipeline.show.words_doubts import doubt_lines, doubt_marks, sentence
+from pipeline.show.words_doubts import doubt_lines, doubt_marks, is_untried, sentence
 
 FACTORS = {
     "fruit": "the fruit",
@@ -55,6 +55,8 @@ def harsh_answer(data: dict, units: Units) -> str:
         parts.append(f"Softer ones go with {_effects(softer, units)}.")
     if not parts:
         return "Nothing that varied between your batches clearly goes with harsh glasses yet."
+    if all(is_untried(d) for d in (*harsher, *softer)):
+        return f"Too few of your batches are tasted to tell. The trade expects: {' '.join(parts)}"
     return " ".join(parts)
 
 
@@ -69,6 +71,8 @@ def harsh_title(data: dict) -> str:
         )
         if drivers
     ]
+    if told and all(is_untried(d) for d in told):
+        return f"What the trade expects: {'; '.join(sides)}"
     return capital("; ".join(sides)) or "Nothing clearly goes with harsh glasses yet"
 
 

@@ -26,12 +26,34 @@ def yeasts_answer(data: dict, units: Units) -> str:
             f"Only one yeast has finished batches: {first['yeast']}, "
             f"at {gravity.full(first['final_gravity'])}."
         )
+    if not _apart(data):
+        return (
+            f"You have {len(ordered)} yeasts, and your batches cannot tell any two of them apart "
+            f"yet: in the average must {first['yeast']} comes out at "
+            f"{gravity.full(first['final_gravity'])} and {last['yeast']} at "
+            f"{gravity.full(last['final_gravity'])}."
+        )
     ends = (
         f"In the average must {first['yeast']} finishes driest, at "
         f"{gravity.full(first['final_gravity'])}, and {last['yeast']} sweetest, at "
         f"{gravity.full(last['final_gravity'])}."
     )
     return " ".join([ends, *_early_stop(data, units), _told_apart(pairs_of(data))])
+
+
+def yeasts_title(data: dict) -> str:
+    """Say above the plot of finished gravities what it shows, without numbers."""
+    order = [yeast["yeast"] for yeast in driest_first(data)]
+    if len(order) == 1:
+        return f"{order[0]}, in the average must."
+    if not _apart(data):
+        return "No two yeasts can be told apart yet, in the average must."
+    return f"{order[0]} finishes driest, {order[-1]} sweetest, in the average must."
+
+
+def _apart(data: dict) -> int:
+    """Return how many pairs of yeasts can be told apart."""
+    return sum(is_apart(pair["difference"]) for pair in pairs_of(data))
 
 
 def _early_stop(data: dict, units: Units) -> list[str]:
@@ -66,8 +88,6 @@ def pairs_of(data: dict) -> list[dict]:
 
 def _told_apart(pairs: list[dict]) -> str:
     apart = sum(is_apart(pair["difference"]) for pair in pairs)
-    if apart == 0:
-        return "Your batches cannot tell any two of them apart yet."
     if apart == len(pairs):
         return "Your batches tell every one apart from every other."
     return (

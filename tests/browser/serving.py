@@ -32,15 +32,28 @@ def browser_path() -> str | None:
 @contextlib.contextmanager
 def serving(logbook: Path, log: Path) -> Iterator[str]:
     """Serve the page on a logbook, and give its address."""
+    called = ["-c", "import sys; from pipeline.cli import main; sys.exit(main())", "app"]
+    with _serving([*called, str(logbook), "--no-browser", "--port"], log) as address:
+        yield address
+
+
+@contextlib.contextmanager
+def serving_script(script: Path, log: Path) -> Iterator[str]:
+    """Serve a script of its own as a page, and give its address."""
+    called = ["-m", "streamlit", "run", str(script), "--server.headless", "true"]
+    with _serving([*called, "--server.port"], log) as address:
+        yield address
+
+
+@contextlib.contextmanager
+def _serving(called: list[str], log: Path) -> Iterator[str]:
+    """Serve by a call of Python whose last word is the port."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    call = [sys.executable, "-c", "import sys; from pipeline.cli import main; sys.exit(main())"]
     with log.open("w") as output:
         server = subprocess.Popen(
-            [*call, "app", str(logbook), "--port", str(port), "--no-browser"],
-            stdout=output,
-            stderr=subprocess.STDOUT,
+            [sys.executable, *called, str(port)], stdout=output, stderr=subprocess.STDOUT
         )
         address = f"http://127.0.0.1:{port}"
         try:

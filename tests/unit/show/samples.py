@@ -354,7 +354,7 @@ def course(batch, last=1.015, done=("2026-08-20", "2026-08-14", "2026-08-30")):
     }
 
 
-FINISH = {"batches": [], "without_curve": [], "batches_learnt_from": 40}
+FINISH = {"batches": [], "without_curve": [], "without_end": [], "batches_learnt_from": 40}
 
 
 def planned(fruit="damson", fruit_kg=1.5, water_l=4.0, target_l=4.5, chance_full=0.8):

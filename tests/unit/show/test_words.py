@@ -1,5 +1,7 @@
 """Sentences and tables: each carries its numbers, its interval and its doubts."""
 
+from datetime import date
+
 import polars as pl
 import pytest
 from unit.show import samples
@@ -9,6 +11,7 @@ from pipeline.enology import alcohol, gravity
 from pipeline.show import (
     words_compare,
     words_fill,
+    words_finish,
     words_fit,
     words_harsh,
     words_made,
@@ -107,6 +110,36 @@ def test_yeasts_that_cannot_be_told_apart_say_so():
     assert words_yeasts.pair_sentence(data["pairs"][0], METRIC) == (
         "Millrace and Lantern: cannot tell these apart (60 in 100 that Millrace is drier)."
     )
+
+
+def test_the_plot_of_yeasts_says_no_more_than_their_answer():
+    apart = words_yeasts.yeasts_title(samples.YEASTS)
+    assert apart == "Lantern finishes driest, Millrace sweetest, in the average must."
+    alike = samples.YEASTS | {"pairs": []}
+    assert words_yeasts.yeasts_title(alike) == (
+        "No two yeasts can be told apart yet, in the average must."
+    )
+    assert "finishes driest" not in words_yeasts.yeasts_answer(alike, METRIC)
+
+
+def test_a_batch_that_ferments_without_an_end_in_sight_is_not_forgotten():
+    data = samples.FINISH | {"without_end": ["2026-03"]}
+    text = words_finish.finish_answer(data, date(2026, 11, 25))
+    assert text.startswith("2026-03 still ferments, but too few of your batches have finished")
+    assert (
+        words_finish.finish_answer(samples.FINISH, date(2026, 11, 25)) == "Nothing is fermenting."
+    )
+
+
+def test_what_the_trade_expects_is_not_said_of_the_makers_own_glasses():
+    untried = [
+        driver | {"doubts": [{"code": "few_batches", "text": "only 1 tasted batch"}]}
+        for driver in samples.HARSH["drivers"]
+    ]
+    text = words_harsh.harsh_answer({"drivers": untried}, METRIC)
+    assert text.startswith("Too few of your batches are tasted to tell.")
+    assert words_harsh.harsh_title({"drivers": untried}).startswith("What the trade expects: ")
+    assert words_harsh.harsh_answer(samples.HARSH, METRIC).startswith("Harsher glasses go with")
 
 
 def test_a_pair_reads_the_same_whichever_stands_first():
