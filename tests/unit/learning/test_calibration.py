@@ -82,6 +82,43 @@ def one_pooled(random: np.random.Generator) -> tuple:
     return true, found.mean, np.hypot(found.sd, [0, 0, model.residual_sd_]), [model.degrees_] * 3
 
 
+def one_tasting(random: np.random.Generator) -> tuple:
+    """Draw a tasting and fit it: what is told of a cause, a taster, a glass of a new batch."""
+    batch, taster = np.repeat(np.arange(30), 3), random.integers(0, 6, 90)
+    spread = {
+        name: sd * np.exp(0.3 * random.normal())
+        for name, sd in (("batch", 0.6), ("taster", 0.6), ("glass", 0.4))
+    }
+    cause, of_taster = random.normal(), random.normal(0, spread["taster"], 6)
+    of_batch, x = random.normal(0, spread["batch"], 30), random.normal(size=30)[batch]
+    y = 1.0 + cause * x + of_taster[taster] + of_batch[batch]
+    model = PooledRegressor(
+        [Grouped("taster", tuple(range(1, 7)), 0.6, 0.3)],
+        Grouped("batch", (), 0.6, 0.3),
+        residual=(0.4, 0.3),
+    ).fit(
+        np.hstack([x[:, None], np.eye(6)[taster]]),
+        y + random.normal(0, spread["glass"], 90),
+        batch,
+    )
+    rows = np.zeros((3, 7))
+    rows[[0, 2], 0], rows[[1, 2], 1] = 1.0, 1.0
+    found = model.posterior(rows)
+    new = 1.0 + cause + of_taster[0] + random.normal(0, np.hypot(spread["batch"], spread["glass"]))
+    apart = np.hypot(model.residual_sd_, model.group_sd_["batch"])
+    true = [1.0 + cause, 1.0 + of_taster[0], new]
+    return true, found.mean, np.hypot(found.sd, [0, 0, apart]), [model.degrees_] * 3
+
+
+@pytest.mark.slow
+def test_what_is_claimed_of_batches_tasted_by_many_holds_as_often_as_it_says() -> None:
+    random = np.random.default_rng(20261125)
+    told = Told.of(one_tasting(random) for _ in range(POOLED_ROUNDS))
+    for at, what in enumerate(("cause", "taster", "glass of a new batch")):
+        assert evenly_spread(told.ranks()[:, at]), what
+        assert not evenly_spread(told.ranks(0.5)[:, at]), what
+
+
 @pytest.fixture(scope="module")
 def pooled() -> Told:
     random = np.random.default_rng(20261125)
