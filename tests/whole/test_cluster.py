@@ -18,6 +18,7 @@ pytest.importorskip("pyspark", reason="pyspark, of the extra 'cluster', is not i
 if shutil.which("java") is None:
     pytest.skip("no Java on this machine, which Spark runs on", allow_module_level=True)
 
+from pipeline.cluster.dialect import spark_statements
 from pipeline.cluster.frames import frames_of, with_gravities
 from pipeline.cluster.local import local_session
 from pipeline.cluster.run import run_sql
@@ -68,6 +69,28 @@ def test_the_table_is_the_same(duck, spark, table):
     expected = _comparable(duck.sql(f'select * from "{table}"').pl())
     made = _comparable(pl.DataFrame(spark.table(table).toArrow()))
     assert_frame_equal(made, expected, rel_tol=1e-9, abs_tol=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("query", "answer"),
+    [
+        ("select arg_min(x, y) from (values (null, 1), (5, 2)) as t(x, y)", 5),
+        ("select arg_max(x, (y, -z)) from (values (1, 2, 3), (4, 2, 1)) as t(x, y, z)", 4),
+        (
+            "select list(x order by n) from (values (3, 2), (null, 1), (7, 3)) as t(x, n)",
+            [None, 3, 7],
+        ),
+        ("select x / (x - 2) from (values (2)) as t(x)", None),
+        ("select x / 7.0 from (values (1)) as t(x)", 1 / 7),
+        ("select date_diff('day', date '2026-12-30', date '2027-01-02')", 3),
+        ("select upper(substring('épine', 1, 1)) || substring('épine', 2)", "Épine"),
+        ("select greatest(null, x) from (values (1)) as t(x)", 1),
+    ],
+)
+def test_both_engines_mean_the_same_by_it(duck, spark, query, answer):
+    (translated,) = spark_statements([query])
+    assert duck.sql(query).fetchall() == [(answer,)]
+    assert [tuple(row) for row in spark.sql(translated).collect()] == [(answer,)]
 
 
 def test_readings_that_only_the_cluster_holds_get_the_same_gravities(checked, spark):
