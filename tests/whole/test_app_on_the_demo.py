@@ -1,6 +1,8 @@
 """The whole way on the demo logbook: from its files to every page, with nothing stood in."""
 
+import re
 import sys
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -95,3 +97,57 @@ def _before_and_after(app):
 
 def _strength(cell):
     return float(cell.replace("\\", "").split(" ")[0])
+
+
+def _labelled(elements, label):
+    return next(one for one in elements if re.sub(r"\\(.)", r"\1", one.label).startswith(label))
+
+
+def _plots(app):
+    return [plot.proto.spec for plot in app.get("vega_lite_chart")]
+
+
+@pytest.mark.parametrize(
+    ("page", "choose"),
+    [
+        ("volume", lambda app: app.selectbox[0].select("plum")),
+        ("volume", lambda app: _labelled(app.slider, "Wine wanted").set_value(2.0)),
+        ("harsh", lambda app: app.selectbox[0].select_index(2)),
+        ("batch", lambda app: app.selectbox[0].select_index(30)),
+        ("bench", lambda app: app.selectbox[0].select_index(3)),
+        ("recipes", lambda app: app.multiselect[0].set_value(app.multiselect[0].options[-3:])),
+    ],
+    ids=["fruit", "vessel", "reasons", "story", "bench", "compared"],
+)
+def test_what_is_chosen_is_what_is_plotted(page, choose, open_page):
+    app = open_page(page)
+    before = _plots(app)
+    choose(app).run()
+    chosen = _plots(app)
+    assert not app.exception
+    assert chosen != before
+    # Plots are kept; drawn afresh they are the same.
+    st.cache_data.clear()
+    assert _plots(app.run()) == chosen
+
+
+def test_a_vessel_is_filled_by_what_the_maker_would_rather_keep(open_page):
+    app = open_page("recipes")
+    keep = _labelled(app.selectbox, "Keep")
+    said = set()
+    for at in range(len(keep.options)):
+        _labelled(app.selectbox, "Keep").select_index(at).run()
+        assert not app.exception
+        said.add("\n".join(text.value for text in app.markdown))
+    assert len(said) == len(keep.options)
+
+
+def test_another_recipe_is_written_out_for_another_day(open_page):
+    app = open_page("recipes")
+    recipe = _labelled(app.selectbox, "Recipe to write out")
+    recipe.select(recipe.options[-1]).run()
+    app.date_input[0].set_value(date(2027, 3, 5)).run()
+    assert not app.exception
+    said = re.sub(r"\\(.)", r"\1", "\n".join(text.value for text in app.markdown))
+    assert f"{recipe.options[-1]}: " in said
+    assert "started on 2027-03-05" in said
