@@ -5,7 +5,7 @@ from datetime import date
 import streamlit as st
 
 from app import cache, frame
-from pipeline.show import words_finish, words_fit, words_yeasts
+from pipeline.show import words_compare, words_finish, words_fit, words_sticking, words_yeasts
 from pipeline.show.plots_gravity import courses_to_come
 from pipeline.show.plots_yeasts import yeast_chances, yeast_gravities
 
@@ -29,6 +29,10 @@ if words_yeasts.pairs_of(found):
         frame.listing(words_yeasts.pairs_listing(found, units))
 
 courses, cellar = cache.ask("finish"), cache.cellar()
+planned = words_compare.planned_names(cellar.table("musts"))
+if planned:
+    foreseen = cache.ask("predict", recipes=planned)["recipes"]
+    frame.lines("Will what you plan stick?", words_sticking.sticking_lines(foreseen))
 frame.section("What still ferments")
 frame.say(words_finish.finish_answer(courses, date.today()))
 batches, readings = cellar.table("batches"), cellar.table("readings")

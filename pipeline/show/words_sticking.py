@@ -3,6 +3,7 @@
 from pipeline.show.measures import capital
 
 _SELDOM, _MOSTLY = 0.01, 0.6
+_NAMED = 6  # recipes named, the likeliest first, before the rest is counted
 _ONE_IN = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 70, 100)
 # Factor: what the recipe has of it, and what would help. The gravest alone is said.
 _HELP = {
@@ -25,10 +26,20 @@ def one_in(chance: float) -> str:
 
 def sticking_lines(recipes: list[dict]) -> list[str]:
     """Say it of every recipe of which it is known, by name where there are several."""
-    told = {recipe["recipe"]: line for recipe in recipes if (line := sticking_line(recipe))}
     if len(recipes) == 1:
-        return list(told.values())
-    return [f"{capital(name)}: {line[:1].lower()}{line[1:]}" for name, line in told.items()]
+        return [line for line in map(sticking_line, recipes) if line]
+    known = [recipe for recipe in recipes if recipe.get("chance_stuck")]
+    shown = known
+    if len(known) > _NAMED:
+        shown = sorted(known, key=lambda recipe: -recipe["chance_stuck"]["value"])[:_NAMED]
+    told = [(recipe["recipe"], sticking_line(recipe)) for recipe in shown]
+    lines = [f"{capital(name)}: {line[:1].lower()}{line[1:]}" for name, line in told]
+    more = len(known) - len(told)
+    return (
+        [*lines, f"The {'other is' if more == 1 else f'{more} others are'} less likely to."]
+        if more
+        else lines
+    )
 
 
 def sticking_line(recipe: dict) -> str:
@@ -43,7 +54,7 @@ def sticking_line(recipe: dict) -> str:
     if not found:
         return ""
     told = one_in(found["value"])
-    text = f"{capital(told)} such musts stick with sugar left."
+    text = f"{capital(told)} such musts stick before they have finished."
     if not recipe["stuck_reasons"]:
         return text
     worst = recipe["stuck_reasons"][0]

@@ -60,6 +60,7 @@ def answers(monkeypatch):
         ),
         "fit": lambda: samples.FIT,
         "compare": lambda names: samples.COMPARE | {"columns": names[:2]},
+        "predict": lambda recipes: samples.PREDICT,
         "suggest": lambda recipe: samples.SUGGEST | {"recipe": recipe},
         "trial": lambda recipe: samples_trial.TRIAL | {"recipe": recipe},
         "fill": lambda recipe, chance, keep: (
@@ -127,6 +128,12 @@ def test_another_fruit_can_be_chosen(logbook, open_page):
     assert "of banana keeps back" in _said(app)
 
 
+def test_what_is_planned_is_told_how_likely_it_is_to_stick(logbook, open_page):
+    app = open_page(logbook, "dryness")
+    assert not app.exception
+    assert "Damson dry: about 1 in 15 such musts stick before they have finished." in _said(app)
+
+
 def test_a_harsh_batch_is_explained_with_what_to_do(logbook, open_page):
     app = open_page(logbook, "harsh")
     batch = app.selectbox[0].options[1].split(",")[0].split(" ")[0]
@@ -172,6 +179,7 @@ def test_the_recipe_page_offers_a_split_batch(logbook, open_page, answers):
     assert not app.exception
     assert "Split a batch to find out" in [heading.value for heading in app.subheader]
     said = _said(app)
+    assert "About 1 in 15 such musts stick before they have finished. It is shorter" in said
     assert "split it in two: A with skins on, B with skins off" in said
     assert "Settled: skins off makes it softer" in said
     assert "A full jar is heavy" in said

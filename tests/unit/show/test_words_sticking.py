@@ -25,8 +25,8 @@ def test_a_chance_is_so_many_musts(chance, said):
 
 def test_the_gravest_reason_comes_with_what_to_do():
     assert sticking_line(samples.recipe("damson dry")) == (
-        "About 1 in 15 such musts stick with sugar left. It is shorter of nitrogen than your usual "
-        "must: fed as well as that, about 1 in 50 would."
+        "About 1 in 15 such musts stick before they have finished. It is shorter of nitrogen than "
+        "your usual must: fed as well as that, about 1 in 50 would."
     )
 
 
@@ -37,15 +37,27 @@ def test_every_reason_has_its_help(factor):
         "stuck_reasons": [{"factor": factor, "chance_without": 0.1}],
     }
     line = sticking_line(recipe)
-    assert line.startswith("About 1 in 5 such musts stick with sugar left. ")
+    assert line.startswith("About 1 in 5 such musts stick before they have finished. ")
     assert line.endswith(", about 1 in 10 would.")
 
 
 def test_nothing_is_advised_where_nothing_stands_out_nor_said_where_nothing_is_known():
     plain = samples.recipe("plum") | {"stuck_reasons": []}
-    assert sticking_lines([plain]) == ["About 1 in 15 such musts stick with sugar left."]
+    assert sticking_lines([plain]) == ["About 1 in 15 such musts stick before they have finished."]
     unknown = samples.recipe("sloe") | {"chance_stuck": None, "stuck_reasons": []}
     assert sticking_lines([unknown]) == []
     assert sticking_lines([plain, unknown]) == [
-        "Plum: about 1 in 15 such musts stick with sugar left."
+        "Plum: about 1 in 15 such musts stick before they have finished."
     ]
+
+
+def test_of_many_recipes_the_likeliest_to_stick_are_named():
+    many = [
+        samples.recipe(f"no {number}")
+        | {"chance_stuck": samples.estimate(number / 50, 0.01, "1"), "stuck_reasons": []}
+        for number in range(1, 11)
+    ]
+    lines = sticking_lines(many)
+    assert lines[0] == "No 10: about 1 in 5 such musts stick before they have finished."
+    assert len(lines) == 7
+    assert lines[-1] == "The 4 others are less likely to."
