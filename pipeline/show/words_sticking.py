@@ -34,12 +34,10 @@ def sticking_lines(recipes: list[dict]) -> list[str]:
         shown = sorted(known, key=lambda recipe: -recipe["chance_stuck"]["value"])[:_NAMED]
     told = [(recipe["recipe"], sticking_line(recipe)) for recipe in shown]
     lines = [f"{capital(name)}: {line[:1].lower()}{line[1:]}" for name, line in told]
-    more = len(known) - len(told)
-    return (
-        [*lines, f"The {'other is' if more == 1 else f'{more} others are'} less likely to."]
-        if more
-        else lines
-    )
+    left = len(known) - len(shown)
+    if left:
+        lines.append(f"The {'other is' if left == 1 else f'{left} others are'} less likely to.")
+    return lines
 
 
 def sticking_line(recipe: dict) -> str:

@@ -60,7 +60,7 @@ def answers(monkeypatch):
         ),
         "fit": lambda: samples.FIT,
         "compare": lambda names: samples.COMPARE | {"columns": names[:2]},
-        "predict": lambda recipes: samples.PREDICT,
+        "predict": lambda **_: samples.PREDICT,
         "suggest": lambda recipe: samples.SUGGEST | {"recipe": recipe},
         "trial": lambda recipe: samples_trial.TRIAL | {"recipe": recipe},
         "fill": lambda recipe, chance, keep: (
