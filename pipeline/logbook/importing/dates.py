@@ -15,7 +15,8 @@ _NUMBERS = re.compile(
     r"(?P<a>[0-9]{1,2})(?P<s>[-/. ]+)(?P<b>[0-9]{1,2})[-/. ]+'?(?P<y>[0-9]{4}|[0-9]{2})"
     r"(?P<rest>[ T].*)?"
 )
-_SHORT_YEAR = re.compile(r"^(?P<day>.*[a-zA-Z].*?[ ,.'/-]+)'?(?P<y>[0-9]{2})$")
+# Of bounded parts: in a cell of a hundred pages each could begin and end anywhere.
+_SHORT_YEAR = re.compile(r"^(?P<day>.{0,40}[a-zA-Z].{0,40}?[ ,.'/-]{1,9})'?(?P<y>[0-9]{2})$")
 _NO_YEAR = re.compile(r"(?P<a>[0-9]{1,2})[-/. ](?P<b>[0-9]{1,2})\.?")
 _DAY_MONTH = re.compile(r"[0-9]{1,2}\.?(?:st|nd|rd|th)?[ .-]*[a-zA-Z]{3,9}\.?")
 _MONTH_NUMBER = re.compile(r"[a-zA-Z]{3,9}\.? ?'?(?P<n>[0-9]{1,2})")

@@ -1,5 +1,6 @@
 """What a sheet's own cells prove: the order of its dates, its decimal mark."""
 
+import time
 from datetime import date
 
 import pytest
@@ -125,3 +126,10 @@ def test_what_an_open_mark_may_be_is_not_asked_again(
 def test_what_is_no_number_stays_as_it_is() -> None:
     assert not settle_marks("1.0.15", ".").is_number
     assert settle_marks("1,048", ".", is_gravity=True).text == "1.048"
+
+
+@pytest.mark.parametrize("text", ['a""","\n' * 20_000, "May 1, " * 20_000, "1.1." * 40_000])
+def test_a_hundred_pages_in_a_cell_are_no_date_and_take_no_time(text: str) -> None:
+    began = time.process_time()
+    assert read_day(text, None, TODAY).fate != "loaded"
+    assert time.process_time() - began < 2.0
