@@ -15,9 +15,10 @@ MODELS = {
 }
 _BASELINES = {
     "same_fruit": "mean of the same fruit",
-    "global": "mean of everything",
+    "global": "mean of all",
     "boosting": "general method",
 }
+_HEADINGS = ("what", "batches", "off by", *_BASELINES.values(), "inside its range (so wide)")
 _ERRORS = {
     "volume": Measure("", "% of the target", 1, lambda x: 100 * x),
     "gravity": Measure("", "", 4),
@@ -82,22 +83,20 @@ def fit_listing(data: dict) -> Listing:
     for name, model in data["models"].items():
         error = _ERRORS.get(name, Measure(name, "", 3))
         baselines = [error.write(model["baselines"].get(key)) for key in _BASELINES]
-        covered = model["coverage_90"]
         rows.append(
             (
                 MODELS.get(name, name),
                 str(model["batches"]),
                 error.write(model["mae"]),
                 *baselines,
-                NOT_KNOWN if covered is None else f"{100 * covered:.0f} %",
+                _range_held(error, model),
             )
         )
-    headings = ("what", "batches", "off by", *_BASELINES.values(), "inside its range")
-    return Listing(headings, rows)
+    return Listing(_HEADINGS, rows)
 
 
 def season_listing(data: dict) -> Listing:
-    """One row per model: how far off it is in a year, from what was known before that year."""
+    """One row per model: error of a year foreseen from those before, beside each baseline."""
     rows = []
     for name, model in data["models"].items():
         error, season = _ERRORS.get(name, Measure(name, "", 3)), model["next_season"]
@@ -107,13 +106,18 @@ def season_listing(data: dict) -> Listing:
                     MODELS.get(name, name),
                     str(season["batches"]),
                     error.write(season["mae"]),
-                    error.write(season["baseline_mae"]),
-                    f"{100 * season['coverage_90']:.0f} %",
-                    error.write(season["width_90"]),
+                    *(error.write(season["baselines"].get(key)) for key in _BASELINES),
+                    _range_held(error, season),
                 )
             )
-    headings = ("what", "batches", "off by", "best simple guess", "inside its range")
-    return Listing((*headings, "which is so wide"), rows)
+    return Listing(_HEADINGS, rows)
+
+
+def _range_held(error: Measure, tried: dict) -> str:
+    """Return how often the interval held, and how wide it was."""
+    if tried["coverage_90"] is None:
+        return NOT_KNOWN
+    return f"{100 * tried['coverage_90']:.0f} % ({error.write(tried['width_90'])})"
 
 
 def season_answer(data: dict) -> str:
