@@ -49,6 +49,16 @@ def test_learns_what_yeasts_stand_that_were_stopped_by_it(fitted):
     assert np.corrcoef(told, [true[name] for name in often])[0, 1] > 0.7
 
 
+def test_strength_is_never_known_exactly(planned):
+    musts, ferments = planned
+    load = np.asarray(musts.load.sum(axis=1)).ravel()
+    least = np.hypot(0.7 * load, 0.012 * ferments.mean["alcohol"])
+    assert np.all(ferments.sd["alcohol"] >= least * (1 - 1e-9))
+    # Twelve per cent at a usual load is 11.5 to 12.5 at best.
+    usual = np.hypot(0.7 * 0.35, 0.012 * 12.0)
+    assert 1.645 * usual == pytest.approx(0.5, abs=0.05)
+
+
 def test_a_stuck_batch_is_no_finished_gravity(fitted):
     finished = mart().batches.filter(pl.col("final_gravity").is_not_null())
     assert finished.filter("is_stuck").is_empty()

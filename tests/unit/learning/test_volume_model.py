@@ -101,6 +101,14 @@ def test_more_days_and_a_finer_cut_free_more(name, less, more):
     assert np.all(changed(more) > changed(less))
 
 
+def test_every_racking_takes_its_share(fitted):
+    planned = as_usually_done(mart().planned(fitted.fruits), mart().logged())
+    shares = [fitted.expected(planned, np.full(len(planned), times)).mean for times in (1.0, 3.0)]
+    lost = (shares[0] - shares[1]) / 2
+    assert np.all(lost > 0.0)
+    assert np.mean(lost) < 0.08
+
+
 def test_no_fruit_gives_more_than_the_liquid_in_it_and_starch_holds_it_back():
     musts = mart().logged()
     curve = release_curve(Release(musts.fruits, {}), musts)
