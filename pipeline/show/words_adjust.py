@@ -56,7 +56,8 @@ def adjusted_answer(found: dict, units: Units) -> str:
         if not before or not after:
             continue
         measure = measure_of(key, units)
-        was, now = measure.write(before["value"]), measure.write(after["value"])
+        # Rounded to what is known: a change that stays within that is none to speak of.
+        was, now = measure.near(before), measure.near(after)
         if was != now:
             parts.append(f"{measure.name} {measure.full(after)}, not {was}")
     return f"{capital('; '.join(parts))}." if parts else NOTHING_MOVES

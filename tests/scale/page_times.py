@@ -29,6 +29,7 @@ from playwright.sync_api import Browser, sync_playwright
 from scale.long_logbook import write_long_logbook
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
+from pipeline.cellar import load_cellar
 from pipeline.demo import write_demo
 
 # As app/main.py has them, which runs when it is imported.
@@ -92,7 +93,9 @@ class Visit:
     def _heard(self, frame: str | bytes) -> None:
         message = ForwardMsg()
         message.ParseFromString(frame if isinstance(frame, bytes) else frame.encode())
-        if message.WhichOneof("type") == "script_finished":
+        # The page also looks at the logbook every few seconds, which ends with another word.
+        is_end = message.WhichOneof("type") == "script_finished"
+        if is_end and message.script_finished == ForwardMsg.FINISHED_SUCCESSFULLY:
             self.finished = time.perf_counter()
 
     def change(self, title: str) -> tuple[float, float, float]:
@@ -152,6 +155,7 @@ def main() -> None:
         write_demo(demo)
         long.mkdir()
         write_long_logbook(long, asked.batches)
+        load_cellar(long)
         browser = playwright.chromium.launch(executable_path=browser_path(), args=FLAGS)
         with serving_script(folder / "empty.py", folder / "empty.txt") as empty:
             for name, logbook in {"the demo": demo, f"{asked.batches} batches": long}.items():
