@@ -12,6 +12,7 @@ from pipeline.logbook.numerals import tidy
 
 _PARTS = re.compile(r" ?(?:[;&]|, |\+| and ) ?")
 _BARE_COUNT = re.compile(r"~?[0-9½¼]+(?: ?1/2)?")
+_AMOUNT_WORDS = 12  # more than any amount has: a cell of a hundred pages is not tried at each word
 _NO_NAME = re.compile(
     r"(?:less|minus|plus|with|and|incl|after|before|some|or|a|the|up|neck|cup|per)\b"
 )
@@ -56,7 +57,7 @@ def part_amount_and_name(text: str, facts: Facts) -> list[NamedAmount]:
 
 def _one(text: str, facts: Facts) -> NamedAmount | None:
     words = text.split()
-    for count in range(len(words) - 1, 0, -1):
+    for count in range(min(len(words) - 1, _AMOUNT_WORDS), 0, -1):
         amount, name = " ".join(words[:count]), " ".join(words[count:]).removeprefix("of ")
         if not name[:1].isalpha() or _NO_NAME.match(name.lower()):
             continue

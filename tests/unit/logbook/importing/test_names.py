@@ -1,6 +1,7 @@
 """Headings, moments and names of what went in, in several languages."""
 
 import doctest
+import time
 from importlib import import_module
 
 import pytest
@@ -112,6 +113,10 @@ def test_amount_and_name_are_parted_only_if_every_part_has_both() -> None:
     ]
     assert part_amount_and_name("4.0 less a cup", facts) == []
     assert part_amount_and_name("up to the neck", facts) == []
+    began = time.process_time()
+    assert part_amount_and_name(" 1" * 50_000, facts) == []
+    assert part_amount_and_name("1 kg" + " plum" * 20_000, facts)[0].amount == "1 kg"
+    assert time.process_time() - began < 2.0
 
 
 def test_steps_are_known_by_their_words() -> None:
