@@ -151,4 +151,6 @@ def plant_alias(plans: Plans, alias: tuple[str, str], world: World) -> Plans:
         tannic = (world.fruits.tannin > 0.5)[plans.fruit[:, 0]]
         counts = np.bincount(plans.fruit[tannic, 0], minlength=len(world.fruits.kinds) + 1)
         return _set(plans, other, plans.fruit[:, 0] == int(counts.argmax()))
-    return _set(plans, other, _read(plans, one))
+    flag = _read(plans, one)
+    # Of a second fruit too: where it is the heavier one, it would show them apart.
+    return _set(_set(plans, one, flag), other, flag)
