@@ -20,7 +20,7 @@ from pipeline.logbook.units import Unit
 _FLOAT, _TEXT, _FLAG, _DAY = pl.Float64(), pl.String(), pl.Boolean(), pl.Date()
 _MOMENT = pl.Datetime("us")
 _ISO_DATE = r"^[0-9]{4}-[0-9]{2}-[0-9]{2}(?: [0-9]{2}:[0-9]{2})?$"
-_PLAIN_NUMBER = r"^[0-9]{1,12}(?:\.[0-9]{1,12})?$"
+_PLAIN_NUMBER = r"^[0-9]{1,12}(?:\.[0-9]{1,20})?$"
 _SCORE_SCALE = re.compile(r"([0-9.,]+) ?(?:/|out of|of) ?([0-9]+)", re.IGNORECASE)
 
 

@@ -33,12 +33,14 @@ _VULGAR = "[" + "".join(VULGAR_FRACTIONS) + "]"
 # [0-9], not \d: other scripts' digits are never typed on purpose in a logbook. Twelve digits are
 # more than any cellar holds, and keep a run of nines from becoming infinity.
 _DIGITS = "[0-9]{1,12}"
+# Spreadsheets hand on what they reckoned to the last bit: 1.0812000000000002 is an honest 1.0812.
+_DECIMALS = "[0-9]{1,20}"
 _PATTERNS: dict[str, str] = {
     point: (
         rf"(?:(?P<whole>{_DIGITS}) (?P<over>{_DIGITS})/(?P<under>{_DIGITS})"
         rf"|(?P<top>{_DIGITS})/(?P<bottom>{_DIGITS})"
         rf"|(?P<before>{_DIGITS})? ?(?P<vulgar>{_VULGAR})"
-        rf"|(?P<plain>{_DIGITS}{mark}{_DIGITS}|{mark}{_DIGITS}|{_DIGITS}))"
+        rf"|(?P<plain>{_DIGITS}{mark}{_DECIMALS}|{mark}{_DECIMALS}|{_DIGITS}))"
     )
     for point, mark in ((".", r"\."), (",", ","))
 }
