@@ -244,6 +244,9 @@ def server_options(port: int, *, opens_browser: bool) -> dict[str, str]:
         "browser.serverAddress": "127.0.0.1",
         "browser.gatherUsageStats": "false",
         "client.allowedOrigins": f"http://127.0.0.1:{port}",
+        # Python collects garbage when there is some; looking through all that has been learnt
+        # after every click took longer than the click.
+        "runner.postScriptGC": "false",
         "client.toolbarMode": "minimal",
         "client.showErrorDetails": "none",
         **theme_options(),
