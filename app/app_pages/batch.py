@@ -12,6 +12,7 @@ from pipeline.show import (
     words_batch_log,
     words_harsh,
     words_problems,
+    words_shelf,
 )
 from pipeline.show.plots_balance import balance_strips
 from pipeline.show.plots_batch import glasses_plot, gravity_story, volume_stages
@@ -21,7 +22,7 @@ QUESTION = "How did this batch go?"
 
 cellar, units = cache.cellar(), cache.units()
 batches = cellar.table("batches")
-choices = words_batch.batch_choices(batches)
+choices = words_shelf.batch_choices(batches)
 frame.printable()
 head = st.container()
 if not choices:

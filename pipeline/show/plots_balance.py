@@ -11,6 +11,7 @@ from pipeline.show.palette import BARK, HAW, SLOE
 from pipeline.show.units import Units
 
 WIDTH, HEIGHT = 250, 44  # [px] one strip: one fits a phone, three a laptop
+_MOST_MARKS = 250  # of other batches on a strip: it has no more pixels to tell them apart
 OTHERS, NOW, WANTED = "your other batches", "this wine now", "as you want it"
 _ROLES = (NOW, WANTED)
 _COLOURS = alt.Scale(domain=_ROLES, range=[SLOE, HAW])
@@ -40,14 +41,14 @@ def balance_strips(
     own = batches.filter(pl.col("batch_id") == batch_id)
     other = batches.filter((pl.col("batch_id") != batch_id) & (pl.col("state") != "lost"))
     return [
-        _strip(measure_of(name, units), other[name], own[name].item(0), aims.get(name))
+        _strip(measure_of(name, units), other[name].drop_nulls(), own[name].item(0), aims.get(name))
         for name in BALANCE
         if own[name].item(0) is not None
     ]
 
 
 def _strip(measure: Measure, others: pl.Series, now: float, wanted: float | None) -> alt.LayerChart:
-    values = [measure.convert(value) for value in others.drop_nulls()]
+    values = [measure.convert(value) for value in _at_even_ranks(others)]
     points = [(NOW, now)] + ([] if wanted is None else [(WANTED, wanted)])
     told = pl.DataFrame(
         {
@@ -81,7 +82,15 @@ def _strip(measure: Measure, others: pl.Series, now: float, wanted: float | None
     heading = alt.TitleParams(
         text=f"{measure.name}: {said}", anchor="start", fontSize=13, offset=6, limit=WIDTH
     )
-    words = f"{measure.name}: {said}; {len(values)} other batches beside it"
+    words = f"{measure.name}: {said}; {len(others)} other batches beside it"
     return chart.properties(
         title=heading, description=words, width=WIDTH, height=HEIGHT, autosize="pad"
     ).configure_view(stroke=None)
+
+
+def _at_even_ranks(values: pl.Series) -> pl.Series:
+    """Return as many values as a strip can show, from the least to the greatest at even ranks."""
+    if len(values) <= _MOST_MARKS:
+        return values
+    ranks = [round(rank * (len(values) - 1) / (_MOST_MARKS - 1)) for rank in range(_MOST_MARKS)]
+    return values.sort().gather(ranks)

@@ -25,12 +25,6 @@ _STATES = {
 }
 
 
-def batch_choices(batches: pl.DataFrame) -> dict[str, str]:
-    """Return every batch by id, newest first, each as a choice in words."""
-    newest = batches.sort("started_on", "batch_id", descending=True)
-    return {row["batch_id"]: batch_title(row) for row in newest.iter_rows(named=True)}
-
-
 def batch_answer(batch: dict, units: Units) -> str:
     """Say in one sentence where a batch stands.
 

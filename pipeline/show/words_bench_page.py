@@ -7,8 +7,8 @@ import polars as pl
 
 from pipeline.show.measured import dose
 from pipeline.show.units import Units
-from pipeline.show.words_batch import batch_choices
 from pipeline.show.words_bench import bench_answers
+from pipeline.show.words_shelf import batch_choices
 
 TASKS = {
     "sweeten": "Sweeten it",

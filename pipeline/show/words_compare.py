@@ -8,7 +8,7 @@ from pipeline.show.units import NOT_KNOWN, Units
 from pipeline.show.words_doubts import doubt_lines
 from pipeline.show.words_harsh import factor_name
 from pipeline.show.words_recipes import effect_text
-from pipeline.show.words_shelf import batch_title
+from pipeline.show.words_shelf import batch_choices
 
 BASIS = (
     "In brackets: what nine in ten such batches will show. Beside them stands how much repeats of "
@@ -160,6 +160,4 @@ def planned_names(musts: pl.DataFrame) -> list[str]:
 def comparable(musts: pl.DataFrame, batches: pl.DataFrame) -> dict[str, str]:
     """Return what can be compared, recipes first, then batches newest first, each in words."""
     recipes = {name: f"recipe: {name}" for name in planned_names(musts)}
-    newest = batches.sort("started_on", "batch_id", descending=True)
-    logged = {row["batch_id"]: batch_title(row) for row in newest.iter_rows(named=True)}
-    return recipes | logged
+    return recipes | batch_choices(batches)

@@ -239,10 +239,10 @@ def advice_lines(data: dict, when: str) -> list[str]:
 
 def tasted_batches(batches: pl.DataFrame) -> dict[str, str]:
     """Return the tasted batches by id, harshest first, each as a choice in words."""
-    tasted = batches.filter(pl.col("harshness").is_not_null()).sort("harshness", descending=True)
+    scored = batches.select("batch_id", "name", "harshness").drop_nulls("harshness")
     return {
         row["batch_id"]: f"{row['batch_id']}{_called(row['name'])}, scored {row['harshness']:.1f}"
-        for row in tasted.iter_rows(named=True)
+        for row in scored.sort("harshness", descending=True).iter_rows(named=True)
     }
 
 

@@ -39,6 +39,14 @@ def batch_title(row: dict) -> str:
     return f"{row['batch_id']} ({row['name']})" if row["name"] else str(row["batch_id"])
 
 
+def batch_choices(batches: pl.DataFrame) -> dict[str, str]:
+    """Return every batch by id, newest first, each as a choice in words."""
+    newest = batches.select("batch_id", "name", "started_on").sort(
+        "started_on", "batch_id", descending=True
+    )
+    return {row["batch_id"]: batch_title(row) for row in newest.iter_rows(named=True)}
+
+
 def set_aside_basis(files: pl.DataFrame) -> str:
     """Say how much of the logbook this rests on."""
     read, aside = (int(files[name].sum()) for name in ("rows_read", "rows_set_aside"))
