@@ -90,7 +90,7 @@ COMMANDS: tuple[Command, ...] = (
             argument("--port", type=int, default=8501, help="port on 127.0.0.1 (default: 8501)"),
             argument("--no-browser", action="store_true", help="do not open a browser"),
         ),
-        "pipeline.commands:app",
+        "pipeline.commands_page:app",
     ),
     Command(
         "export",

@@ -13,7 +13,7 @@ from whole.hostile import HOSTILE, PLAN, named_to_run
 
 from pipeline.cellar import load_cellar
 from pipeline.cli import main
-from pipeline.commands import server_options
+from pipeline.commands_page import server_options
 from pipeline.show.export import FORMULA_SIGNS
 
 ALLOWED_TAGS = {

@@ -1,4 +1,4 @@
-"""Strips of what a wine holds: readable, and drawn at all, beside more batches than they can show."""
+"""Strips of what a wine holds, drawn and readable beside more batches than they can show."""
 
 from itertools import pairwise
 
