@@ -22,7 +22,7 @@ QUESTION = "How did this batch go?"
 
 cellar, units = cache.cellar(), cache.units()
 batches = cellar.table("batches")
-choices = words_shelf.batch_choices(batches)
+choices = cache.kept(lambda: words_shelf.batch_choices(batches), None)
 frame.printable()
 head = st.container()
 if not choices:

@@ -15,7 +15,7 @@ from pipeline.show.words_keeping import keeping_lines
 QUESTION = "What does this wine need?"
 
 cellar, units = cache.cellar(), cache.units()
-wines = words_bench_page.treatable(cellar.table("batches"))
+wines = cache.kept(lambda: words_bench_page.treatable(cellar.table("batches")), None)
 head = st.container()
 if not wines:
     with head:
@@ -35,7 +35,9 @@ if words_bench_page.asked_for_nothing(task, numbers, blend):
 gallon = cellar.batch(batch)["gallon"] or cellar.settings()["gallon"]
 typed = words_bench_page.options(numbers, blend, units)
 try:
-    found = bench.answer(cellar, batch, read_wishes(typed, gallon))
+    found = cache.kept(
+        lambda: bench.answer(cellar, batch, read_wishes(typed, gallon)), (batch, typed)
+    )
 except HedgerowError as refusal:
     with head:
         frame.question(QUESTION, words_bench_page.on_the_page(str(refusal), batch))

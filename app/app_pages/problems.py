@@ -40,7 +40,9 @@ raw = {name: cellar.table(f"raw_{name}") for name in files["contract_file"]}
 mending.rows(lambda most: faults.faulty_rows(chosen, files, raw, most), faults.count_rows(chosen))
 
 with st.expander("Every one in a table"):
-    frame.wide_listing(words_problems.problems_listing(chosen))
+    every = words_problems.problems_listing
+    asked = (level, file, rule)
+    frame.wide_listing(cache.kept(lambda: every(chosen).without_empty_columns(), asked))
 frame.how_sure(
     [line for line in (words_problems.waiting_line(problems),) if line], words_problems.BASIS
 )

@@ -47,7 +47,8 @@ frame.small_plots(lambda: running_curves(batches, readings), None)
 
 frame.section("Every batch")
 states = st.pills("Show only", states_of(batches), selection_mode="multi", default=[])
-frame.batches(shelf_frame(batches, units, states), shelf_decimals(units))
+shown = cache.kept(lambda: shelf_frame(batches, units, states), states)
+frame.batches(shown, shelf_decimals(units))
 
 totals = cache.kept(lambda: year_totals(batches), None)
 frame.section("Year by year")

@@ -29,6 +29,8 @@ class Listing:
     def without_empty_columns(self) -> "Listing":
         """Return the listing without columns that say nothing in any row."""
         said = [at for at in range(len(self.headings)) if any(row[at].strip() for row in self.rows)]
+        if len(said) == len(self.headings):
+            return self
         return Listing(
             [self.headings[at] for at in said],
             [[row[at] for at in said] for row in self.rows],

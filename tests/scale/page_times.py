@@ -2,10 +2,11 @@
 
 Run from the project's folder: `python tests/scale/page_times.py [--batches 10000] [--times 7]`.
 The page is served as `hedgerow app` serves it, and one of a title only by the same server program.
-A real Chromium follows the links of the side bar. A change is *answered* when the browser has the
-server's word that the page has run to its end, and *drawn* when nothing on it is stale any more and
-every plot has its picture. *Server* is the processor time that it takes the server, on which other
-work on the machine tells least.
+A change is *answered* when the server says that the page has run to its end, all of it being sent;
+a plain client of its socket asks, since a browser that draws meanwhile hears late. It is *drawn*
+when a real Chromium that followed the link of the side bar shows nothing stale any more and every
+plot has its picture. *Server* is the processor time that an answer takes, on which other work on
+the machine tells least.
 
 Each logbook is loaded and fitted first: every page is opened once before anything is timed. Then
 pages are changed in turn, each beside a change of the empty page, and the least counts, so that
@@ -21,13 +22,17 @@ import sys
 import tempfile
 import time
 from pathlib import Path
+from typing import cast
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from browser.serving import FLAGS, browser_path, serving, serving_script
 from playwright.sync_api import Browser, sync_playwright
 from scale.long_logbook import write_long_logbook
+from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
+from websockets.sync.client import connect
+from websockets.typing import Origin, Subprotocol
 
 from pipeline.cellar import load_cellar
 from pipeline.demo import write_demo
@@ -65,7 +70,7 @@ DRAWN = """question => document.querySelector('h1')?.innerText === question
     && [...document.querySelectorAll('[data-testid=stVegaLiteChart]')].every(
         plot => plot.querySelector('svg, canvas'))"""
 Times = tuple[float, float, float]
-PATIENCE = 600_000  # [ms] the first answers learn from all batches
+PATIENCE = 600  # [s] the first answers learn from all batches
 
 
 def processor_seconds(address: str) -> float:
@@ -79,40 +84,81 @@ def processor_seconds(address: str) -> float:
     raise RuntimeError(f"nothing serves {address}")
 
 
+class Client:
+    """Asks a served app for its pages over its socket, as a browser does, and draws nothing."""
+
+    def __init__(self, address: str) -> None:
+        self.address = address
+        socket = f"ws{address.removeprefix('http')}/_stcore/stream"
+        self.opened = contextlib.ExitStack()
+        self.socket = self.opened.enter_context(
+            connect(
+                socket,
+                subprotocols=[Subprotocol("streamlit")],
+                origin=Origin(address),
+                max_size=None,
+            )
+        )
+        self.pages: dict[str, str] = {}
+        self._run("")
+
+    def change(self, title: str) -> tuple[float, float]:
+        """Ask for a page; return seconds until answered, and those of the server's work."""
+        spent = processor_seconds(self.address)
+        started = time.perf_counter()
+        self._run(self.pages[title])
+        answered = time.perf_counter() - started
+        return answered, processor_seconds(self.address) - spent
+
+    def _run(self, page: str) -> None:
+        asked = BackMsg()
+        asked.rerun_script.page_script_hash = page
+        self.socket.send(asked.SerializeToString())
+        told = ForwardMsg()
+        while told.script_finished != ForwardMsg.FINISHED_SUCCESSFULLY or not _is_end(told):
+            told = ForwardMsg.FromString(cast(bytes, self.socket.recv(timeout=PATIENCE)))
+            if told.WhichOneof("type") == "navigation":
+                shown = [one for one in told.navigation.app_pages if not one.is_hidden]
+                self.pages = {one.page_name: one.page_script_hash for one in shown}
+
+
+def _is_end(told: ForwardMsg) -> bool:
+    return told.WhichOneof("type") == "script_finished"
+
+
 class Visit:
-    """A browser's page on a served app, and when its server said last that it has run."""
+    """A browser's page on a served app."""
 
     def __init__(self, browser: Browser, address: str) -> None:
         self.page = browser.new_page(viewport={"width": 1440, "height": 900})
-        self.page.set_default_timeout(PATIENCE)
-        self.address = address
-        self.finished = 0.0
-        self.page.on("websocket", lambda socket: socket.on("framereceived", self._heard))
+        self.page.set_default_timeout(1000 * PATIENCE)
         self.page.goto(address)
 
-    def _heard(self, frame: str | bytes) -> None:
-        message = ForwardMsg()
-        message.ParseFromString(frame if isinstance(frame, bytes) else frame.encode())
-        # The page also looks at the logbook every few seconds, which ends with another word.
-        is_end = message.WhichOneof("type") == "script_finished"
-        if is_end and message.script_finished == ForwardMsg.FINISHED_SUCCESSFULLY:
-            self.finished = time.perf_counter()
-
-    def change(self, title: str) -> tuple[float, float, float]:
-        """Go to a page by its link; return seconds until answered, until drawn, and of work."""
+    def change(self, title: str) -> float:
+        """Go to a page by its link; return seconds until it is drawn."""
         link = self.page.get_by_test_id("stSidebar").get_by_role("link", name=title, exact=True)
         link.wait_for()
-        self.finished = 0.0
-        spent = processor_seconds(self.address)
         started = time.perf_counter()
         link.click()
         self.page.wait_for_function(DRAWN, arg=title, polling="raf")
-        while not self.finished:
-            self.page.wait_for_timeout(5)
-        self.page.wait_for_function(DRAWN, arg=title, polling="raf")
-        drawn = time.perf_counter() - started
-        worked = processor_seconds(self.address) - spent
-        return self.finished - started, drawn, worked
+        return time.perf_counter() - started
+
+
+class Both:
+    """A client and a browser's page on the same app."""
+
+    def __init__(self, browser: Browser, address: str) -> None:
+        self.client, self.visit = Client(address), Visit(browser, address)
+
+    def change(self, title: str) -> Times:
+        """Change to a page in both; return seconds until answered, until drawn, and of work."""
+        answered, worked = self.client.change(title)
+        return answered, self.visit.change(title), worked
+
+    def close(self) -> None:
+        """Leave the app."""
+        self.client.opened.close()
+        self.visit.page.close()
 
 
 def least(times: list[Times]) -> Times:
@@ -124,7 +170,7 @@ def least(times: list[Times]) -> Times:
 
 def measured(browser: Browser, own: str, empty: str, times: int) -> dict[str, list[float]]:
     """Return for each page its seconds, and the ratios to the empty page timed beside it."""
-    beside, visit = Visit(browser, empty), Visit(browser, own)
+    beside, visit = Both(browser, empty), Both(browser, own)
     for _, title in PAGES:
         visit.change(title)
     found: dict[str, list[Times]] = {title: [] for _, title in PAGES}
@@ -135,8 +181,8 @@ def measured(browser: Browser, own: str, empty: str, times: int) -> dict[str, li
             bare.append(beside.change("Two" if len(bare) % 2 == 0 else "One"))
     base = least(bare)
     print(f"an empty page: answered {base[0]:.3f} s, drawn {base[1]:.3f} s, server {base[2]:.3f} s")
-    visit.page.close()
-    beside.page.close()
+    visit.close()
+    beside.close()
     return {
         title: [*least(taken), *(a / b for a, b in zip(least(taken), base, strict=True))]
         for title, taken in found.items()
