@@ -5,6 +5,7 @@ import streamlit as st
 from app import cache, frame
 from app.choosing import chosen_batch
 from pipeline.show import words_fit, words_harsh
+from pipeline.show.plots_balance import balance_strips
 from pipeline.show.plots_harsh import harsh_drivers, harsh_reasons
 from pipeline.show.words_doubts import caution_lines
 
@@ -38,9 +39,13 @@ else:
     frame.plot(lambda: harsh_reasons(found, units), batch)
     frame.lines("What to do now", words_harsh.advice_lines(found, "now"))
     frame.lines("Next time", words_harsh.advice_lines(found, "next_time"))
+    frame.link("recipes", "Plan a split batch: two vessels, one thing different")
     frame.lines("Take care", caution_lines(found.get("cautions", ())))
     frame.section("What sets it apart")
     frame.listing(words_harsh.reasons_listing(found, units))
+    frame.section("How it is balanced")
+    batches = cache.cellar().table("batches")
+    frame.small_plots(lambda: balance_strips(batches, batch, units), batch)
     frame.lines("Rules of thumb", words_harsh.practice_lines(found))
     frame.how_sure(words_harsh.batch_doubts(found), words_harsh.BASIS)
 frame.bullets(words_fit.unseen_lines(cache.ask("fit"), ["harshness"]))

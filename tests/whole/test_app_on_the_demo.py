@@ -60,6 +60,9 @@ def test_the_harshest_batch_has_its_reasons(open_page):
     app.selectbox[0].select(harshest).run()
     assert not app.exception
     assert "Next time" in [part.value for part in app.subheader]
+    assert "How it is balanced" in [shown.value for shown in app.subheader]
+    specs = [plot.proto.spec for plot in app.get("vega_lite_chart")]
+    assert sum("other batches beside it" in spec for spec in specs) >= 2
 
 
 def _chosen(app):
