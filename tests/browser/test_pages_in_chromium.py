@@ -71,28 +71,3 @@ def test_a_saved_file_is_followed_without_a_click(page, served, logbook):
         "before => document.querySelector('h2').innerText !== before", arg=before
     )
     assert answer.inner_text().startswith(f"{int(before.split()[0]) + 1} batches")
-
-
-def test_two_people_choose_and_write_without_meeting(browser, served, logbook):
-    """Each has their own choice and form; what one writes the other sees counted."""
-    contexts = [browser.new_context(viewport={"width": 390, "height": 844}) for _ in "ab"]
-    ada, bo = (context.new_page() for context in contexts)
-    for person in (ada, bo):
-        person.set_default_timeout(PATIENCE)
-        person.goto(f"{served}/add")
-        person.get_by_text("Bring in old notes").wait_for()
-    rows = len((logbook / "readings.csv").read_text(encoding="utf-8").splitlines())
-    half = bo.get_by_label("Gravity", exact=True)
-    half.fill("1.0")
-    for number, person in enumerate((ada, bo)):
-        gravity = person.get_by_label("Gravity", exact=True)
-        gravity.fill(f"1.00{number + 1}")
-        gravity.press("Enter")
-        person.get_by_text(f"readings.csv has {rows + number} rows now.").wait_for()
-    answer = ada.get_by_role("heading", level=2).filter(has_text=f"{rows + 1} readings")
-    answer.wait_for()
-    assert ada.get_by_text(f"readings.csv has {rows + 1} rows now.").count() == 0
-    written = (logbook / "readings.csv").read_text(encoding="utf-8").splitlines()[rows:]
-    assert [line.count(",1.001") + 2 * line.count(",1.002") for line in written] == [1, 2]
-    for context in contexts:
-        context.close()
