@@ -96,7 +96,7 @@ class PooledRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # u
         residual: tuple[float, float] | None = None,
         fit_intercept: bool = True,
         robust: bool = False,
-        tol: float = 1e-7,
+        tol: float = 1e-9,
         most_steps: int = 60,
     ) -> None:
         self.grouped = grouped

@@ -30,6 +30,7 @@ from pipeline.learning.solution import Solution, solve
 
 RANGE = 9.0  # a free spread stays within e^±9 of the scale of the data
 RIDGE = 1e-6  # relative; keeps equations of aliased columns solvable
+RIDGE_ROWS = 100  # from which on it grows no more: ten levels stay ten, however many rows
 MOST_STEPS = 60
 LONGEST_STEP = 2.0  # in the logarithm of a spread
 MOST_HALVINGS = 8
@@ -110,7 +111,7 @@ class Point:
 def estimate_spreads(
     problem: Problem,
     start: np.ndarray | None = None,
-    tolerance: float = 1e-7,
+    tolerance: float = 1e-9,
     most_steps: int = MOST_STEPS,
 ) -> Spreads:
     """Maximise the restricted likelihood over the free spreads by Fisher scoring.
@@ -129,7 +130,9 @@ def estimate_spreads(
     base = _starting_logs(problem)
     low, high = base - RANGE, base + RANGE
     low[0] = math.log(max(problem.y_scale, 1e-150)) - 14
-    known = np.array([False] + [_is_known(group) for group in problem.groups])
+    known = np.array(
+        [False] + [group.sd is not None and not group.doubt for group in problem.groups]
+    )
     low[known] = high[known] = base[known]
     logs = base if start is None else np.clip(start, low, high)
     here = _point(problem, logs)
@@ -184,10 +187,6 @@ def _search(
     return logs, here, False
 
 
-def _is_known(group: Grouped) -> bool:
-    return group.sd is not None and group.doubt == 0
-
-
 def _starting_logs(problem: Problem) -> np.ndarray:
     """Residual and group spreads to begin with: the prior's where there is one."""
     gram = problem.gram
@@ -207,8 +206,8 @@ def _point(problem: Problem, logs: np.ndarray) -> Point:
     """Criterion, gradient and expected information at these logarithms of spreads."""
     gram, levels = problem.gram, problem.levels()
     group_ratios = np.exp(np.clip(2 * (logs[0] - logs[1:]), -60, 60))
-    ratios = RIDGE * np.maximum(np.diag(gram.square), 1e-300)
     grouped = problem.of_column >= 0
+    ratios = _ridge(gram)
     ratios[grouped] = group_ratios[problem.of_column[grouped]]
     solution = solve(gram, ratios, group_ratios[-1] if gram.eliminated is not None else 1.0)
     variance = math.exp(2 * logs[0])
@@ -232,6 +231,12 @@ def _point(problem: Problem, logs: np.ndarray) -> Point:
         solution=solution,
         spent=spent,
     )
+
+
+def _ridge(gram: Gram) -> np.ndarray:
+    """Return what stands in for a prior on fixed columns; on empty ones it alone is solved for."""
+    diagonal = np.diag(gram.square)
+    return np.where(diagonal > 0, RIDGE * min(1.0, RIDGE_ROWS / gram.rows) * diagonal, 1.0)
 
 
 def _prior_pull(problem: Problem, logs: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:

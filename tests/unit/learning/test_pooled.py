@@ -113,6 +113,28 @@ def test_an_unseen_level_is_as_uncertain_as_levels_differ():
     )
 
 
+def test_the_spread_of_ten_levels_is_exact_however_many_rows_there_are():
+    random = np.random.default_rng(10)
+    level = np.tile(np.arange(10), 10_000)
+    y = 2.0 + random.normal(0, 0.6, 10)[level] + random.normal(0, 0.5, level.size)
+    model = PooledRegressor(between=Grouped("yeast", ())).fit(np.zeros((y.size, 1)), y, level)
+    # With as many rows to each level restricted likelihood is the analysis of variance.
+    means = np.array([y[level == k].mean() for k in range(10)])
+    within = np.sum((y - means[level]) ** 2) / (y.size - 10)
+    between = means.var(ddof=1) - within / 10_000
+    assert model.residual_sd_ == pytest.approx(np.sqrt(within), rel=1e-5)
+    assert model.group_sd_["yeast"] == pytest.approx(np.sqrt(between), rel=1e-5)
+
+
+def test_wild_rows_without_an_intercept_do_not_overflow():
+    random = np.random.default_rng(11)
+    design = random.normal(size=(30, 1))
+    slope = Grouped("slope", (0,), sd=1.0)
+    model = PooledRegressor([slope], fit_intercept=False).fit(design, random.normal(0, 20, 30))
+    assert np.all(np.isfinite(model.covariance_))
+    assert model.residual_sd_ == pytest.approx(20, rel=0.3)
+
+
 def test_no_difference_between_levels_is_a_spread_of_nought():
     random = np.random.default_rng(5)
     design = np.eye(10)[np.tile(np.arange(10), 12)]
