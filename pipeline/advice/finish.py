@@ -11,7 +11,7 @@ import polars as pl
 from pipeline.cellar import Cellar
 from pipeline.learning import Models
 from pipeline.learning.estimate import LEVEL, Estimate
-from pipeline.learning.forecast import forecast
+from pipeline.learning.forecast import forecast_end
 from pipeline.learning.pace import Course, End, fit_pace, gravity_curves
 
 _RUNNING = ("fermenting",)
@@ -62,16 +62,18 @@ def answer(cellar: Cellar, models: Models) -> dict[str, Any]:
 def _ends(
     models: Models, watched: pl.DataFrame, cellar: Cellar
 ) -> dict[str, tuple[Estimate, End] | None]:
-    """Return the gravity each batch is expected to finish at."""
+    """Return the gravity each batch is expected to finish at, given its first."""
     names = watched["batch_id"].to_list()
     musts = cellar.table("musts").filter(pl.col("must_id").is_in(names) & ~pl.col("is_planned"))
     fruits = cellar.table("must_fruits").filter(
         pl.col("must_id").is_in(names) & ~pl.col("is_planned")
     )
-    expected = forecast(models, musts, fruits)
+    read = watched.filter(pl.col("original_gravity").is_not_null())
+    original = dict(read.select("batch_id", "original_gravity").iter_rows())
+    expected = forecast_end(models, musts, fruits, original)
     ends: dict[str, tuple[Estimate, End] | None] = {}
-    for name in names:
-        estimate = expected["final_gravity"].new_batch(expected.row(name))
+    for row, name in enumerate(musts["must_id"]):
+        estimate = expected.new_batch(row)
         if estimate is None:
             ends[name] = None
             continue

@@ -35,6 +35,17 @@ OUTCOMES = {
 
 
 @dataclass(frozen=True)
+class Told:
+    """One outcome of musts: arrays (n,), slope (n, width), as `Ferments` has them."""
+
+    mean: np.ndarray
+    sd: np.ndarray
+    noise: np.ndarray
+    slope: np.ndarray
+    spread: Spread
+
+
+@dataclass(frozen=True)
 class Ferments:
     """Outcomes of musts, nothing topped up; every array (n,), slopes (n, width).
 
@@ -47,6 +58,11 @@ class Ferments:
     noise: dict[str, np.ndarray]
     slope: dict[str, np.ndarray]
     spread: Spread
+
+    def told(self, name: str) -> Told:
+        """Return one of the outcomes."""
+        mean, sd, noise = self.mean[name], self.sd[name], self.noise[name]
+        return Told(mean, sd, noise, self.slope[name], self.spread)
 
     def new_sd(self, name: str) -> np.ndarray:
         """Return the standard deviation of what a new batch will show."""
@@ -70,7 +86,7 @@ def expected_ferment(model: GravityModel, musts: Musts, moved: Moved | None = No
     along = slopes(curve.supply, at, tuple(OUTCOMES))
     mean = {name: getattr(state, name) for name in OUTCOMES}
     slope = {name: np.nan_to_num(curve.jacobian(along[name])) for name in OUTCOMES}
-    sugar_sd = curve.litres(at) * _batch_sugar_sd(model)
+    sugar_sd = curve.litres(at) * batch_sugar_sd(model)
     noise = {
         name: np.sqrt(
             (along[name]["more_sugar"] * sugar_sd) ** 2
@@ -94,7 +110,7 @@ def expected_ferment(model: GravityModel, musts: Musts, moved: Moved | None = No
     return Ferments(mean, sd, noise, slope, spread)
 
 
-def _batch_sugar_sd(model: GravityModel) -> float:
+def batch_sugar_sd(model: GravityModel) -> float:
     """Return by how much a batch's sugar departs from its recipe [g/L]."""
     if model.fit is None:
         return float(BATCH.sd or 0.0)

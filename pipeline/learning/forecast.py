@@ -10,7 +10,8 @@ import polars as pl
 from pipeline.cellar.notes import keep
 from pipeline.learning.contrasts import curved_spread, regressor_spread
 from pipeline.learning.doubtful import Moved, moved_musts
-from pipeline.learning.ferments import Ferments, expected_ferment
+from pipeline.learning.ferments import Ferments, Told, expected_ferment
+from pipeline.learning.first_reading import final_after_first
 from pipeline.learning.models import Models
 from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.outcome import Outcome
@@ -93,6 +94,26 @@ def forecast_volume(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFra
     return keep(VolumeForecast(read, _volume(models, read, moved_musts(read)))).outcome
 
 
+def forecast_end(
+    models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame, original: dict[str, float]
+) -> Outcome:
+    """Return the finished gravity of musts that ferment, sharpened by what was read first.
+
+    Parameters
+    ----------
+    models : Models
+    musts, must_fruits : polars.DataFrame
+        As `forecast` has them; the outcome stands in the order of the musts.
+    original : dict of str to float
+        First reading [SG] by must, of those that have one.
+    """
+    read = _read(models, musts, must_fruits)
+    first = np.array([original.get(must, np.nan) for must in read.ids])
+    with np.errstate(invalid="ignore"):
+        found = final_after_first(models.gravity, read, first, moved_musts(read))
+    return _of_gravity(models, "final_gravity", found)
+
+
 def _read(models: Models, musts: pl.DataFrame, must_fruits: pl.DataFrame) -> Musts:
     """Describe musts; what a plan leaves open is done as this maker usually does it."""
     return as_usually_done(read_musts(musts, must_fruits, models.fruits), models.musts)
@@ -132,21 +153,23 @@ def _volume(models: Models, musts: Musts, moved: Moved | None) -> Outcome:
 
 
 def _of_ferment(models: Models, ferments: Ferments) -> dict[str, Outcome]:
-    model = models.gravity
     return {
-        name: Outcome(
-            mean=ferments.mean[inner],
-            sd=ferments.sd[inner],
-            noise=ferments.noise[inner],
-            degrees=model.degrees,
-            batches=model.batches,
-            unit=UNITS[name],
-            bounds=(_LOWEST.get(name, 0.0), np.inf),
-            slope=ferments.slope[inner],
-            spread=ferments.spread,
-        )
-        for name, inner in OF_FERMENT.items()
+        name: _of_gravity(models, name, ferments.told(inner)) for name, inner in OF_FERMENT.items()
     }
+
+
+def _of_gravity(models: Models, name: str, told: Told) -> Outcome:
+    return Outcome(
+        mean=told.mean,
+        sd=told.sd,
+        noise=told.noise,
+        degrees=models.gravity.degrees,
+        batches=models.gravity.batches,
+        unit=UNITS[name],
+        bounds=(_LOWEST.get(name, 0.0), np.inf),
+        slope=told.slope,
+        spread=told.spread,
+    )
 
 
 def _of_taste(models: Models, inputs: TasteInputs) -> dict[str, Outcome]:

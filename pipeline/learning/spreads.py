@@ -130,9 +130,7 @@ def estimate_spreads(
     base = _starting_logs(problem)
     low, high = base - RANGE, base + RANGE
     low[0] = math.log(max(problem.y_scale, 1e-150)) - 14
-    known = np.array(
-        [False] + [group.sd is not None and not group.doubt for group in problem.groups]
-    )
+    known = np.array([False, *(g.sd is not None and not g.doubt for g in problem.groups)])
     low[known] = high[known] = base[known]
     logs = base if start is None else np.clip(start, low, high)
     here = _point(problem, logs)

@@ -10,8 +10,8 @@ from pipeline.show.units import NOT_KNOWN, Units
 BASIS = (
     "The days ahead are drawn from how fast your finished batches fermented, this batch's own "
     "gravities so far and its warmth; the end is what your yeast and this must are expected to "
-    "reach. Nine times in ten it lies between the two dates. Only a gravity that stays the same "
-    "for weeks proves that a wine is done."
+    "reach, with the sugar that its first gravity showed. Nine times in ten it lies between the "
+    "two dates. Only a gravity that stays the same for weeks proves that a wine is done."
 )
 _FEW = 10  # finished batches below which the pace is mostly common practice
 

@@ -11,6 +11,7 @@ from makers.write import write
 from pipeline.advice.finish import answer
 from pipeline.cellar import load_cellar
 from pipeline.learning import fit_models
+from pipeline.learning.forecast import forecast_end
 
 
 @pytest.fixture(scope="module")
@@ -38,3 +39,19 @@ def test_each_running_batch_ends_at_its_gravity_and_between_two_dates(club):
             )
             assert low <= value <= high
     json.dumps(found, allow_nan=False)
+
+
+def test_the_first_gravity_of_a_running_batch_moves_its_end(club):
+    cellar, models = club
+    running = cellar.table("batches").filter(pl.col("state") == "fermenting")
+    named = pl.col("must_id").is_in(running["batch_id"].to_list()) & ~pl.col("is_planned")
+    musts, fruits = (cellar.table(name).filter(named) for name in ("musts", "must_fruits"))
+    original = dict(running.select("batch_id", "original_gravity").drop_nulls().iter_rows())
+    ends = forecast_end(models, musts, fruits, original)
+    told = {
+        one["batch"]: one["final_gravity"]["value"] for one in answer(cellar, models)["batches"]
+    }
+    place = {name: row for row, name in enumerate(musts["must_id"])}
+    assert told == {name: pytest.approx(ends.mean[place[name]]) for name in told}
+    unread = forecast_end(models, musts, fruits, {})
+    assert any(abs(ends.mean[place[name]] - unread.mean[place[name]]) > 1e-5 for name in told)
