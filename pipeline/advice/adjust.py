@@ -71,7 +71,7 @@ def answer(
 def _taken(cellar: Cellar, models: Models, recipe: str, taken: Sequence[int]) -> list[Edit]:
     if not taken:
         return []
-    found = look(cellar, models, recipe, Wanted())
+    (found,) = look(cellar, models, [recipe], Wanted())
     changes = found.best.sets[found.row]
     return [changes[at] for at in sorted(taken) if at < len(changes)]
 

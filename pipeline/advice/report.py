@@ -8,6 +8,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.advice import answer as ask
+from pipeline.advice import suggest
 from pipeline.advice.cautions_shelf import shelf_cautions
 from pipeline.cellar import Cellar
 from pipeline.errors import CannotSayError
@@ -38,12 +39,11 @@ def answer(cellar: Cellar, models: Models) -> dict[str, Any]:
         for name in ("volume", "yeasts", "harsh", "finish", "fit")
     }
     harshest = harshest_batch(cellar)
-    suggested = [_asked("suggest", cellar, models, recipe) for recipe in recipes]
     return found | {
         "written_on": date.today().isoformat(),
         "harsh_batch": None if harshest is None else _asked("harsh", cellar, models, harshest),
         "predict": _asked("predict", cellar, models, recipes) if recipes else None,
-        "suggest": [one for one in suggested if one is not None],
+        "suggest": suggest.answers(cellar, models, recipes) if recipes else [],
         "cautions": shelf_cautions(cellar),
     }
 

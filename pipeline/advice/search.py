@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 import numpy as np
 import polars as pl
-from scipy import stats
+from scipy import special
 from threadpoolctl import threadpool_limits
 
 from pipeline.advice.edits import Edit, apply_sets
@@ -40,6 +41,14 @@ SURE_ENOUGH = 0.8  # chance that the changes are for the better
 # on simulated makers (tests/scale/suggest_quality.py), where the physics is not the model's.
 MISFIT = 0.25
 TRIED_TOGETHER = 120  # pairs and triples that are planned and forecast
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A recipe to search: its rows of `staged_recipes`, and the single changes to try."""
+
+    lines: pl.DataFrame
+    edits: Sequence[Edit]
 
 
 @dataclass(frozen=True)
@@ -101,28 +110,33 @@ class Found:
         return self.best.sets[self.row]
 
 
-def search(
-    cellar: Cellar, models: Models, lines: pl.DataFrame, edits: Sequence[Edit], wanted: Wanted
-) -> Found:
-    """Find the changes worth making.
+def search(cellar: Cellar, models: Models, asked: Sequence[Asked], wanted: Wanted) -> list[Found]:
+    """Find the changes worth making to each of some recipes.
+
+    Recipes are planned and forecast together: how they are described takes far longer to set out
+    than to work out.
 
     Parameters
     ----------
     cellar : Cellar
     models : Models
-    lines : polars.DataFrame
-        The recipe's rows of `staged_recipes`.
-    edits : sequence of Edit
-        The single changes to try.
+    asked : sequence of Asked
     wanted : Wanted
         What the maker wants whatever is changed.
     """
-    start = [(), *((edit,) for edit in edits), *mixing_pairs(edits)]
+    start = [[(), *((edit,) for edit in one.edits), *mixing_pairs(one.edits)] for one in asked]
     # Matrices of a hundred columns: threads wait for each other longer than they compute.
     with threadpool_limits(limits=1, user_api="blas"):
-        singles = _tried(cellar, models, lines, start, wanted)
-        sets = promising(start, singles.outcomes, singles.yardstick, TRIED_TOGETHER)
-        together = _tried(cellar, models, lines, [(), *sets], wanted)
+        singles = _tried(cellar, models, asked, start, wanted, "")
+        sets = [
+            [(), *promising(tried.sets, tried.outcomes, tried.yardstick, TRIED_TOGETHER)]
+            for tried in singles
+        ]
+        together = _tried(cellar, models, asked, sets, wanted, "together ")
+    return [_better(*both) for both in zip(singles, together, strict=True)]
+
+
+def _better(singles: Tried, together: Tried) -> Found:
     tried = max((singles, together), key=lambda tried: _best(tried)[:2])
     return Found(singles, tried, _best(tried)[2])
 
@@ -130,14 +144,35 @@ def search(
 def _tried(
     cellar: Cellar,
     models: Models,
-    lines: pl.DataFrame,
-    sets: list[tuple[Edit, ...]],
+    asked: Sequence[Asked],
+    sets: Sequence[list[tuple[Edit, ...]]],
     wanted: Wanted,
-) -> Tried:
-    every = apply_sets(lines, sets, [f"{number:05d}" for number in range(len(sets))])
-    plans = plan_musts(every, float(cellar.settings()["bottle_l"]))
+    named: str,
+) -> list[Tried]:
+    """Try sets of edits on each recipe; `named` keeps what is tried now from what was before."""
+    ends = accumulate(len(of_one) for of_one in sets)
+    places = [range(end - len(of_one), end) for of_one, end in zip(sets, ends, strict=True)]
+    lines = [
+        apply_sets(one.lines, of_one, [f"{named}{number:05d}" for number in place])
+        for one, of_one, place in zip(asked, sets, places, strict=True)
+    ]
+    plans = plan_musts(pl.concat(lines), float(cellar.settings()["bottle_l"]))
     # Doubt about amounts is much the same before and after a change.
     expected = forecast(models, plans.musts, plans.must_fruits, with_doubts=False)
+    return [
+        _judged(cellar, of_one, plans.take(place), expected.take(np.array(place)), own, wanted)
+        for of_one, place, own in zip(sets, places, lines, strict=True)
+    ]
+
+
+def _judged(
+    cellar: Cellar,
+    sets: list[tuple[Edit, ...]],
+    plans: PlannedMusts,
+    expected: Forecast,
+    lines: pl.DataFrame,
+    wanted: Wanted,
+) -> Tried:
     outcomes = outcomes_of(cellar, plans.musts, expected)
     yardstick = yardstick_of(cellar, outcomes, wanted)
     worth = yardstick.worth(outcomes)
@@ -145,7 +180,7 @@ def _tried(
         sets,
         plans,
         expected,
-        every,
+        lines,
         outcomes,
         yardstick,
         worth,
@@ -174,7 +209,7 @@ def _chance(
     )
     with np.errstate(divide="ignore", invalid="ignore"):
         away = (worth - worth[0]) / np.sqrt(variance)
-    return np.asarray(stats.t.cdf(away, max(expected["score"].degrees, 3.0)))
+    return np.asarray(special.stdtr(max(expected["score"].degrees, 3.0), away))
 
 
 def _best(tried: Tried) -> tuple[bool, float, int]:

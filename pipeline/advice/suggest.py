@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,7 @@ from pipeline.advice.experience import experience_of
 from pipeline.advice.fit import untrusted
 from pipeline.advice.predict import planned, predictions
 from pipeline.advice.reasons import as_change, not_changed, why
-from pipeline.advice.search import Found, Tried, search
+from pipeline.advice.search import Asked, Found, Tried, search
 from pipeline.advice.vessel import smallest_vessel
 from pipeline.advice.wanted import Wanted
 from pipeline.advice.yardstick import SLACK
@@ -57,12 +58,39 @@ def answer(
     UnknownNameError
         If recipes.csv has no such recipe.
     """
+    return answers(cellar, models, [recipe], wanted)[0]
+
+
+def answers(
+    cellar: Cellar, models: Models, recipes: Sequence[str], wanted: Wanted | None = None
+) -> list[dict[str, Any]]:
+    """Suggest changes to several planned recipes, each as `answer` does, in a fraction of the time.
+
+    Raises
+    ------
+    UnknownNameError
+        If recipes.csv does not have one of them.
+    """
     wanted = wanted or Wanted()
-    found = look(cellar, models, recipe, wanted)
+    found = look(cellar, models, recipes, wanted)
     refusal = untrusted(cellar, models).get("score")
-    row = 0 if refusal else found.row
+    rows = [0 if refusal else one.row for one in found]
+    both = _before_and_after(cellar, models, recipes, found, rows)
+    return [
+        _answer(recipe, one, row, told, wanted, refusal)
+        for recipe, one, row, told in zip(recipes, found, rows, both, strict=True)
+    ]
+
+
+def _answer(
+    recipe: str,
+    found: Found,
+    row: int,
+    both: dict[str, Any],
+    wanted: Wanted,
+    refusal: str | None,
+) -> dict[str, Any]:
     changes = found.best.sets[row]
-    both = _before_and_after(cellar, models, recipe, found.best, row)
     return {
         "recipe": recipe,
         **both,
@@ -78,32 +106,48 @@ def answer(
     }
 
 
-def look(cellar: Cellar, models: Models, recipe: str, wanted: Wanted) -> Found:
-    """Search a planned recipe for changes worth making, whether the models are trusted or not.
+def look(cellar: Cellar, models: Models, recipes: Sequence[str], wanted: Wanted) -> list[Found]:
+    """Search planned recipes for changes worth making, whether the models are trusted or not.
 
     Raises
     ------
     UnknownNameError
-        If recipes.csv has no such recipe.
+        If recipes.csv does not have one of them.
     """
-    planned(cellar, [recipe])
-    lines = cellar.table("staged_recipes").filter(pl.col("recipe") == recipe)
+    planned(cellar, list(recipes))
+    every = cellar.table("staged_recipes")
     experience = experience_of(cellar.table("batches"), cellar.table("must_lines"))
-    edits = possible_edits(lines, experience, cellar.settings()["decimal"] or ".")
-    return search(cellar, models, lines, [e for e in edits if wanted.allows(e)], wanted)
+    asked = []
+    for recipe in recipes:
+        lines = every.filter(pl.col("recipe") == recipe)
+        edits = possible_edits(lines, experience, cellar.settings()["decimal"] or ".")
+        asked.append(Asked(lines, [edit for edit in edits if wanted.allows(edit)]))
+    return search(cellar, models, asked, wanted)
 
 
 def _before_and_after(
-    cellar: Cellar, models: Models, recipe: str, tried: Tried, best: int
-) -> dict[str, Any]:
-    places = tried.plans.musts["must_id"][[0, best]]
-    rows = {recipe: 0, f"{recipe}, changed": 1 if best else 0}
-    both = pl.col("must_id").is_in(places.to_list())
-    plans = PlannedMusts(tried.plans.musts.filter(both), tried.plans.must_fruits.filter(both))
+    cellar: Cellar,
+    models: Models,
+    recipes: Sequence[str],
+    found: Sequence[Found],
+    rows: Sequence[int],
+) -> list[dict[str, Any]]:
+    tried = [one.best for one in found]
+    chosen = [
+        one.plans.take([0, row] if row else [0]) for one, row in zip(tried, rows, strict=True)
+    ]
+    plans = PlannedMusts(
+        pl.concat([one.musts for one in chosen]), pl.concat([one.must_fruits for one in chosen])
+    )
     # Told as `predict` tells them, doubt about amounts included.
     expected = forecast(models, plans.musts, plans.must_fruits)
-    before, after = predictions(cellar, models, plans, expected, rows, tried.lines)
-    return {"before": before, "after": after}
+    told, base = [], 0
+    for recipe, one, row in zip(recipes, tried, rows, strict=True):
+        places = {recipe: base, f"{recipe}, changed": base + bool(row)}
+        before, after = predictions(cellar, models, plans, expected, places, one.lines)
+        told.append({"before": before, "after": after})
+        base += 1 + bool(row)
+    return told
 
 
 def _change(singles: Tried, edit: Edit, changes: tuple[Edit, ...]) -> dict[str, Any]:

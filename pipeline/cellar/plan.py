@@ -1,6 +1,6 @@
 """Describing recipes that nobody has made yet, by the same SQL that describes batches."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import duckdb
@@ -36,6 +36,12 @@ class PlannedMusts:
 
     musts: pl.DataFrame
     must_fruits: pl.DataFrame
+
+    def take(self, rows: Sequence[int]) -> "PlannedMusts":
+        """Return some of the recipes, in the order of these rows of `musts`."""
+        musts = self.musts[list(rows)]
+        is_of_them = pl.col("must_id").is_in(musts["must_id"].to_list())
+        return PlannedMusts(musts, self.must_fruits.filter(is_of_them))
 
 
 def plan_musts(lines: pl.DataFrame, bottle_l: float) -> PlannedMusts:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from pipeline.learning.curved import CurvedFit
-from pipeline.learning.pooled import PooledRegressor
+from pipeline.learning.mixed import MixedModel
 from pipeline.learning.spreads import Grouped
 
 Spread = Callable[[np.ndarray], np.ndarray]  # rows (n, width) to standard deviations (n,)
@@ -23,7 +23,7 @@ def curved_spread(fit: CurvedFit | None, grouped: Sequence[Grouped], width: int)
     return lambda rows: np.sqrt((rows**2) @ prior**2)
 
 
-def regressor_spread(regressor: PooledRegressor) -> Spread:
+def regressor_spread(regressor: MixedModel) -> Spread:
     """Return the spread of a regressor's coefficients, its intercept left out."""
     covariance = regressor.covariance_[1:, 1:]
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from pipeline.learning.pooled import PooledRegressor
+from pipeline.learning.mixed import MixedModel
 from pipeline.learning.spreads import Grouped
 from pipeline.learning.tails import tail_weights
 
@@ -47,7 +47,7 @@ class CurvedFit:
     """
 
     coefficients: np.ndarray
-    regressor: PooledRegressor
+    regressor: MixedModel
     tails: np.ndarray
     left: np.ndarray = field(default_factory=lambda: np.empty(0))
     rounds: int = 0
@@ -115,9 +115,9 @@ def fit_curve(
     return fit
 
 
-def _regressor(fitting: Fitting) -> PooledRegressor:
+def _regressor(fitting: Fitting) -> MixedModel:
     """Return a regressor that does little at a time: the next tangent comes soon."""
-    return PooledRegressor(
+    return MixedModel(
         fitting.grouped,
         fitting.between,
         residual=fitting.residual,
@@ -128,7 +128,7 @@ def _regressor(fitting: Fitting) -> PooledRegressor:
 
 
 def _step(
-    curve: Curve, y: np.ndarray, weight: np.ndarray, at: np.ndarray, regressor: PooledRegressor
+    curve: Curve, y: np.ndarray, weight: np.ndarray, at: np.ndarray, regressor: MixedModel
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Go to the tangent's solution, or part of the way where the curve bends away from it."""
     precision = np.zeros(at.size)
@@ -148,7 +148,7 @@ def _step(
     return there, mean, slope, reach
 
 
-def _effects(regressor: PooledRegressor, groups: np.ndarray | None) -> np.ndarray | float:
+def _effects(regressor: MixedModel, groups: np.ndarray | None) -> np.ndarray | float:
     if groups is None:
         return 0.0
     return regressor.group_effects_[np.searchsorted(regressor.groups_, groups)]

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from scipy import stats
+from scipy import special
 
 Code = Literal[
     "few_batches",
@@ -74,7 +74,7 @@ def interval_factor(degrees: float, level: float = LEVEL) -> float:
     >>> round(interval_factor(1e9), 3)
     1.645
     """
-    return float(stats.t.ppf(0.5 + level / 2, max(degrees, 3.0)))
+    return float(special.stdtrit(max(degrees, 3.0), 0.5 + level / 2))
 
 
 def estimate_from(

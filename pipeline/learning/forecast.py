@@ -56,6 +56,15 @@ class Forecast:
     def __getitem__(self, name: str) -> Outcome:
         return self.outcomes[name]
 
+    def take(self, rows: np.ndarray) -> Forecast:
+        """Return it for some of the musts, in the order of these places."""
+        return Forecast(
+            self.musts.take(rows),
+            {name: outcome.take(rows) for name, outcome in self.outcomes.items()},
+            self.sticking.take(rows),
+            self.taste.take(rows),
+        )
+
     def row(self, must_id: str) -> int:
         """Return the place of a must."""
         return self.musts.ids.index(must_id)

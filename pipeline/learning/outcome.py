@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from pipeline.learning.contrasts import Spread
 from pipeline.learning.estimate import Estimate, estimate_from
@@ -30,6 +30,13 @@ class Outcome:
     slope: np.ndarray | None = None
     spread: Spread | None = None
 
+    def take(self, rows: np.ndarray) -> Outcome:
+        """Return it for some of the musts, in the order of these places."""
+        slope = None if self.slope is None else self.slope[rows]
+        return replace(
+            self, mean=self.mean[rows], sd=self.sd[rows], noise=self.noise[rows], slope=slope
+        )
+
     def new_batch(self, row: int) -> Estimate | None:
         """Return what a new batch of a must will show."""
         sd = float(np.hypot(self.sd[row], self.noise[row]))
@@ -40,7 +47,7 @@ class Outcome:
         sd = np.hypot(self.sd, self.noise)
         with np.errstate(divide="ignore", invalid="ignore"):
             away = (self.mean - least) / sd
-        return np.asarray(stats.t.cdf(away, max(self.degrees, 3.0)))
+        return np.asarray(special.stdtr(max(self.degrees, 3.0), away))
 
     def expected(self, row: int) -> Estimate | None:
         """Return what batches of a must show on average."""

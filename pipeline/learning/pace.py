@@ -16,7 +16,7 @@ import polars as pl
 from threadpoolctl import threadpool_limits
 
 from pipeline.learning.estimate import LEVEL
-from pipeline.learning.pooled import PooledRegressor
+from pipeline.learning.mixed import MixedModel
 from pipeline.learning.spreads import Grouped
 
 DONE_WITHIN = 0.001  # a hydrometer's division: nearer the end than this counts as done
@@ -62,7 +62,7 @@ class Pace:
     def __init__(self, falls: pl.DataFrame) -> None:
         self.yeasts = sorted(falls["yeast"].drop_nulls().unique())
         columns = range(2, 2 + len(self.yeasts))
-        self.regressor = PooledRegressor(
+        self.regressor = MixedModel(
             grouped=[Grouped("slowing", (0,), _SLOWING_SD), Grouped("yeast", tuple(columns))],
             between=Grouped("batch", (), *_BATCH),
             residual=_NOISE,
@@ -125,7 +125,7 @@ class Pace:
         noise, between = self.regressor.residual_sd_, self.regressor.group_sd_["batch"]
         if own.is_empty() or between == 0:
             return 0.0, between
-        surplus = own["log_rate"].to_numpy() - self.regressor.predict(self._rows(own))
+        surplus = own["log_rate"].to_numpy() - self.regressor.mean(self._rows(own))
         precision = own.height / noise**2 + 1 / between**2
         return float(np.sum(surplus)) / noise**2 / precision, float(precision**-0.5)
 

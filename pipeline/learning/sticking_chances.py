@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -38,6 +38,11 @@ class Chances:
     def mean(self) -> np.ndarray:
         """Expected log odds."""
         return self.usual + np.sum(list(self.parts.values()), axis=0)
+
+    def take(self, rows: np.ndarray) -> Chances:
+        """Return them for some of the musts, in the order of these places."""
+        parts = {name: part[rows] for name, part in self.parts.items()}
+        return replace(self, parts=parts, sd=self.sd[rows], learnt=self.learnt[rows])
 
     def chance(self, row: int) -> Estimate | None:
         """Return how likely a must is to stick, and within what that is known."""

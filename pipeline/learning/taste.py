@@ -12,8 +12,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import polars as pl
 
+from pipeline.learning.mixed import Posterior
 from pipeline.learning.musts import Musts
-from pipeline.learning.pooled import Posterior
 from pipeline.learning.taste_acidity import (
     AcidityModel,
     Fermented,

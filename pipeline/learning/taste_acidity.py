@@ -12,8 +12,8 @@ from pipeline.learning.columns import Columns, Prior
 from pipeline.learning.doubtful import ERROR_TO_SD, moved_musts
 from pipeline.learning.ferments import Ferments, expected_ferment
 from pipeline.learning.gravity import GravityModel
+from pipeline.learning.mixed import MixedModel
 from pipeline.learning.musts import Musts
-from pipeline.learning.pooled import PooledRegressor
 from pipeline.learning.taste_inputs import WineInputs
 
 # Expected sizes: common practice, no source.
@@ -34,7 +34,7 @@ class AcidityModel:
     """How measured acidity follows from what went in; `regressor` is None where none was read."""
 
     fruits: tuple[str, ...]
-    regressor: PooledRegressor | None = None
+    regressor: MixedModel | None = None
 
     def expected(self, musts: Musts) -> tuple[np.ndarray, np.ndarray]:
         """Return expected acidity [g/L as tartaric] and its standard deviation."""
@@ -53,8 +53,9 @@ def fit_acidity(musts: Musts, measured: np.ndarray) -> AcidityModel:
     usable = np.isfinite(known) & np.isfinite(measured)
     if usable.sum() < 3:
         return AcidityModel(musts.fruits)
-    regressor = PooledRegressor(columns.grouped(), residual=(0.5, 0.4), robust=True, tol=1e-3)
-    regressor.set_params(fit_intercept=False)
+    regressor = MixedModel(
+        columns.grouped(), residual=(0.5, 0.4), fit_intercept=False, robust=True, tol=1e-3
+    )
     regressor.fit(columns.matrix()[np.flatnonzero(usable)], (measured - known)[usable])
     return AcidityModel(musts.fruits, regressor)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from pipeline.learning.columns import Columns
-from pipeline.learning.pooled import PooledRegressor, Posterior
+from pipeline.learning.mixed import MixedModel, Posterior
 from pipeline.learning.spreads import Grouped
 from pipeline.learning.taste_inputs import TasteInputs, Usual
 from pipeline.learning.taste_pours import PourTable
@@ -47,7 +47,7 @@ class AnswerFit:
     usual: Usual
     shape: Shape = field(default_factory=Shape)
     grip_worth: float = 3.0
-    regressor: PooledRegressor | None = None
+    regressor: MixedModel | None = None
     tasters: Tasters | None = None
     pours: Pours | None = None
     weight: np.ndarray = field(default_factory=lambda: np.empty(0))
@@ -191,8 +191,8 @@ def fit_answer(
     return fit
 
 
-def _regressor(columns: Columns, terms: Terms, glass_sd: float) -> PooledRegressor:
-    return PooledRegressor(
+def _regressor(columns: Columns, terms: Terms, glass_sd: float) -> MixedModel:
+    return MixedModel(
         columns.grouped(),
         Grouped("batch", (), *terms.batch),
         residual=(glass_sd, NOISE_DOUBT),

@@ -16,8 +16,8 @@ from scipy import sparse
 from pipeline.learning.curved import CurvedFit, Fitting, fit_curve, thinned
 from pipeline.learning.doubtful import moved_musts
 from pipeline.learning.losses import loss_columns
+from pipeline.learning.mixed import Posterior
 from pipeline.learning.musts import Musts, typical_values
-from pipeline.learning.pooled import Posterior
 from pipeline.learning.release import Release, release_curve, release_groups
 from pipeline.learning.spreads import Grouped
 from pipeline.learning.stages import Stages, planned_stages, read_stages

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from pipeline.enology.extract import apparent_attenuation, real_attenuation
 from pipeline.learning.contrasts import curved_spread
@@ -144,7 +144,7 @@ class YeastsLikeForLike:
         difference = self._estimate(value, sd, "SG", fewer)
         chance = None
         if difference is not None and sd > 0 and fewer > 0:
-            chance = float(stats.t.cdf(-value / sd, max(self.model.degrees, 3.0)))
+            chance = float(special.stdtr(max(self.model.degrees, 3.0), -value / sd))
         return Pair(a, b, difference, chance, tuple(self._doubts(a, b)))
 
     def _doubts(self, a: str, b: str) -> list[Doubt]:

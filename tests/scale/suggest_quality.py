@@ -80,7 +80,7 @@ class Case:
 
 def case(maker: makers.Maker, recipe: str, cellar: Cellar, models: Models) -> Case:
     """Return how one recipe's suggestion compares with the truth."""
-    found = look(cellar, models, recipe, Wanted())
+    (found,) = look(cellar, models, [recipe], Wanted())
     edits = [edits[0] for edits in found.singles.sets if len(edits) == 1]
     sets: list[tuple[Edit, ...]] = [(), found.changes]
     for size in (1, 2, 3):

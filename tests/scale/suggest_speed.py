@@ -34,7 +34,7 @@ def measure(batches: int, recipes: int) -> None:
         cpu, clock, sets = [], [], []
         for recipe in maker.planned_recipes:
             began, spent = time.perf_counter(), time.process_time()
-            found = suggest.look(cellar, models, recipe, suggest.Wanted())
+            (found,) = suggest.look(cellar, models, [recipe], suggest.Wanted())
             cpu.append(time.process_time() - spent)
             clock.append(time.perf_counter() - began)
             sets.append(len(found.singles.sets) + len(found.best.sets))

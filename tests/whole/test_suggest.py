@@ -10,8 +10,11 @@ import numpy as np
 import pytest
 from scale.suggest_quality import cases
 
+from pipeline.advice.suggest import answers
 from pipeline.advice.yardstick import FULL
+from pipeline.cellar import load_cellar
 from pipeline.cli import main
+from pipeline.learning import fit_models
 
 
 @pytest.mark.slow
@@ -55,6 +58,25 @@ def test_a_vessel_made_to_the_mark_is_filled_without_leaving_the_strength(sugges
         "alcohol": False,
         "finished_fraction": False,
     }
+
+
+def test_recipes_searched_together_are_told_what_each_is_told_alone(demo: Path, suggest) -> None:
+    names = ["Next damson to the mark", "Strong plum"]
+    cellar = load_cellar(demo)
+    together = answers(cellar, fit_models(cellar), names)
+    for name, found in zip(names, together, strict=True):
+        alone = suggest(name)
+        assert [change["to"] for change in found["changes"]] == [
+            change["to"] for change in alone["changes"]
+        ]
+        for when in ("before", "after"):
+            for measure in ("finished_volume", "alcohol", "harshness", "score"):
+                one, other = (
+                    [told[when][measure][key] for key in ("value", "low", "high", "batches")]
+                    for told in (found, alone)
+                )
+                assert one == pytest.approx(other, rel=1e-12)
+        assert found["not_changed"] == alone["not_changed"]
 
 
 def test_what_is_to_be_kept_is_left_alone(suggest) -> None:
