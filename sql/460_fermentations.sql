@@ -3,7 +3,8 @@
 -- would have held all the sugar fed later and all the water topped up with
 -- before the last gravity was read; alcohol is reckoned from it (a ledger), and
 -- diluted by what was topped up after. A gravity above 1.000 that has not moved
--- for a week of readings is stuck and is no finished gravity.
+-- for a week of readings is stuck and is no finished gravity, also where the
+-- maker then stabilised it and let it be sweet.
 create table fermentations as
 with
 batches as (select * from staged_batches),
@@ -79,6 +80,7 @@ judged as (
             <= 0.001,
             false
         ) as is_stuck,
+        stabilisings.sorbate_day is not null as is_stabilised,
         lasts.last_day
         - coalesce(floor(must_days.yeast_day), 0) as days_fermented
     from batches
@@ -87,6 +89,7 @@ judged as (
     left join lasts on batches.batch_id = lasts.batch_id
     left join weeks_before on batches.batch_id = weeks_before.batch_id
     left join bottlings on batches.batch_id = bottlings.batch_id
+    left join stabilisings on batches.batch_id = stabilisings.batch_id
 ),
 finished as (
     select
@@ -150,6 +153,7 @@ select
     last_day,
     gravities,
     is_stuck,
+    is_stabilised,
     case when is_finished then last_gravity end as final_gravity,
     case when is_stuck then last_gravity end as stuck_gravity,
     apparent_attenuation(equivalent_gravity, last_gravity)

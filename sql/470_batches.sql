@@ -1,7 +1,8 @@
 -- batches: one row per batch: what went in (as in musts) and what came out.
 -- bottled_l is all that went into bottles; finished_fraction is bottled over
 -- target, finished_fraction_net the same without what was topped up, which is
--- what the recipe itself gave. Temperatures are of the first ten days.
+-- what the recipe itself gave. Temperatures are of the first ten days. A wine
+-- that stuck and was then stabilised is kept sweet: it ages, nobody waits for it.
 create table batches as
 with
 staged as (select * from staged_batches),
@@ -104,6 +105,7 @@ select
     case
         when status in ('lost', 'bottled') then status
         when bottle_day is not null then 'bottled'
+        when is_stuck and is_stabilised then 'ageing'
         when is_stuck then 'stuck'
         when status is not null then status
         when
@@ -113,7 +115,8 @@ select
         else 'ageing'
     end as state,
     * exclude (
-        batch_id, line, name, status, days_since, bottle_day, unknown
+        batch_id, line, name, status, days_since, bottle_day, unknown,
+        is_stabilised
     ),
     bottled_l / target_volume_l as finished_fraction,
     (bottled_l - topped_up_l) / target_volume_l as finished_fraction_net,

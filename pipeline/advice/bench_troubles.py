@@ -120,7 +120,8 @@ def find_troubles(cellar: Cellar, wine: Wine) -> list[dict[str, Any]]:
     """
     batch = cellar.batch(wine.batch_id)
     signs = set(wine.faults) & set(TROUBLES)
-    if batch["is_stuck"]:
+    # What was stabilised or bottled sweet is not to be started again.
+    if batch["state"] == "stuck":
         signs.add("stuck")
     if _has_not_started(cellar, batch):
         signs = (signs | {"no_start"}) - {"stuck"}

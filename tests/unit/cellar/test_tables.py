@@ -167,6 +167,19 @@ def test_stuck_is_no_finished_gravity_and_below_one_is_normal(built) -> None:
     assert (dry["is_stuck"], dry["final_gravity"]) == (False, 0.992)
 
 
+def test_a_stuck_wine_that_was_stabilised_ages_and_is_no_finished_gravity_either(built) -> None:
+    cellar = built(
+        batches=BATCHES + "S,2025-01-01,,Lantern,4 L,\n",
+        additions=ADDITIONS
+        + "S,2025-01-01,sugar,sugar,900 g,,,,\nS,2025-02-11,sorbate,sorbate,1 packet,,,,\n",
+        readings="batch_id,taken_on,gravity\n"
+        + "S,2025-01-01,1.090\nS,2025-02-01,1.020\nS,2025-02-10,1.020\n",
+    )
+    kept_sweet = cellar.batch("S")
+    assert (kept_sweet["state"], kept_sweet["is_stuck"]) == ("ageing", True)
+    assert (kept_sweet["final_gravity"], kept_sweet["stuck_gravity"]) == (None, 1.020)
+
+
 def test_without_a_usable_start_alcohol_is_unknown(built) -> None:
     cellar = built(
         batches=BATCHES + "A,2025-01-01,,Lantern,4 L,\n",
