@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
 
 from pipeline.cellar.notes import keep
 from pipeline.learning.contrasts import curved_spread, regressor_spread
+from pipeline.learning.departures import DEPARTURES
 from pipeline.learning.doubtful import Moved, moved_musts
 from pipeline.learning.ferments import Ferments, Told, expected_ferment
 from pipeline.learning.first_reading import final_after_first
@@ -158,6 +159,7 @@ def _volume(models: Models, musts: Musts, moved: Moved | None) -> Outcome:
         bounds=(0.0, np.inf),
         slope=slope,
         spread=spread,
+        departure=DEPARTURES["finished_fraction"],
     )
 
 
@@ -178,6 +180,7 @@ def _of_gravity(models: Models, name: str, told: Told) -> Outcome:
         bounds=(_LOWEST.get(name, 0.0), np.inf),
         slope=told.slope,
         spread=told.spread,
+        departure=DEPARTURES[name],
     )
 
 
@@ -209,6 +212,7 @@ def _answer(
     found = fit.posterior(inputs)
     _, columns = fit.design(inputs)
     slope = columns.matrix().toarray() * share
+    departure = DEPARTURES[name]
     return Outcome(
         mean=found.mean * share,
         sd=found.sd * share,
@@ -219,4 +223,5 @@ def _answer(
         bounds=(0.0, highest),
         slope=slope,
         spread=None if fit.regressor is None else regressor_spread(fit.regressor),
+        departure=replace(departure, least=departure.least * share),
     )

@@ -8,6 +8,7 @@ import numpy as np
 from scipy import special
 
 from pipeline.learning.contrasts import Spread
+from pipeline.learning.departures import CERTAIN, Departure
 from pipeline.learning.estimate import Estimate, estimate_from
 
 
@@ -17,7 +18,8 @@ class Outcome:
 
     `sd` is how surely the expectation is known, `noise` how far a new batch lies from it, `slope`
     (n, width) how the expectation depends on the coefficients that `spread` knows the covariance of
-    (None where only `sd` is known).
+    (None where only `sd` is known). `departure` tells how much less surely a difference is known
+    than its coefficients are.
     """
 
     mean: np.ndarray
@@ -29,6 +31,7 @@ class Outcome:
     bounds: tuple[float, float]
     slope: np.ndarray | None = None
     spread: Spread | None = None
+    departure: Departure = CERTAIN
 
     def take(self, rows: np.ndarray) -> Outcome:
         """Return it for some of the musts, in the order of these places."""
@@ -74,7 +77,8 @@ class Outcome:
         """
         rows = np.arange(self.mean.size) if after is None else after
         if self.slope is not None and self.spread is not None:
-            return self.spread(self.slope[rows] - self.slope[before])
+            sd = self.spread(self.slope[rows] - self.slope[before])
+            return self.departure.widened(self.mean[rows] - self.mean[before], sd)
         return np.hypot(self.sd[rows], self.sd[before])
 
     def _estimate(self, value: float, sd: float, bounds: tuple[float, float]) -> Estimate | None:

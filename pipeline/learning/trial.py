@@ -17,17 +17,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pipeline.cellar.notes import keep
+from pipeline.learning.departures import DEPARTURES
 from pipeline.learning.estimate import Estimate, estimate_from, interval_factor
 from pipeline.learning.explain_shares import mixtures
 from pipeline.learning.taste import TasteModel, with_harshness
-from pipeline.learning.taste_fit import MISFIT, AnswerFit
+from pipeline.learning.taste_fit import AnswerFit
 from pipeline.learning.taste_inputs import TasteInputs
 
 ANSWERS = ("harshness", "score")  # what a trial can be about, in this order of preference
-# How far the effect of a change in one recipe lies from what the curves say, beside MISFIT: a part
-# of its own size, and a little. On simulated makers, whose curves are not the model's.
-DEPARTS_BY = 0.3
-DEPARTS_LEAST = {"harshness": 0.08, "score": 0.2}  # [points]
 # What a factor carries with it: more fruit brings acid and sugar, another yeast another strength.
 BRINGS = {
     "fruit_load": ("acidity", "alcohol", "residual_sugar"),
@@ -152,12 +149,13 @@ def differences(
         value.append(float(before[1] - before[0] + row @ fit.regressor.coef_))
         rows.append(row)
     row, found = np.array(rows), np.array(value)
-    covariance = MISFIT**2 * fit.regressor.covariance_[1:, 1:]
+    departure = DEPARTURES[answer]
+    covariance = departure.misfit**2 * fit.regressor.covariance_[1:, 1:]
     known = Differences(
         pairs=tuple(pairs),
         value=found,
         shared=row @ covariance @ row.T,
-        own=(DEPARTS_BY * found) ** 2 + DEPARTS_LEAST[answer] ** 2,
+        own=departure.own(found) ** 2,
         noise=noise_of(model, answer),
         degrees=fit.degrees,
         batches=model.batches,

@@ -16,7 +16,7 @@ from makers.brew import brew
 from makers.catalogue import FORMS
 from makers.maker import Maker
 from makers.plans import Plans
-from makers.taste import score
+from makers.taste import harshness, score
 from makers.world import Floats, World
 
 _POWDERS = {
@@ -66,29 +66,33 @@ class Outcome:
     finished_fraction: Floats
     alcohol: Floats
     bottled_l: Floats
+    residual_sugar: Floats
+    harshness: Floats
 
 
 def true_outcome(plans: Plans, world: World, draws: int = 30, seed: int = 0) -> Outcome:
     """Return the expectation of plans over so many realisations, the same luck for all.
 
     The score is the mean of one glass from each taster, batches that stick counted in. As in the
-    maker's own truth, the strength is that of batches that do not stick.
+    maker's own truth, strength and sweetness are those of batches that do not stick. Harshness is
+    an even-handed taster's.
     """
     tasters = world.tasters
     sums, unstuck = np.zeros((4, len(plans))), np.zeros(len(plans))
+    of_unstuck = np.zeros((2, len(plans)))
     for draw in range(draws):
         run = brew(plans, world, SameLuck([seed, draw]))  # type: ignore[arg-type]
         plain = np.zeros(len(plans))
-        merit = score(run.drivers.changed(own_harsh=plain, own_score=plain))
+        drivers = run.drivers.changed(own_harsh=plain, own_score=plain)
+        merit = score(drivers)
         marks = 13.0 + tasters.scale.mean() * (merit - 13.0) - tasters.severity.mean()
         done = ~run.wine.is_stuck
         unstuck += done
-        strength = np.where(done, run.bottled.alcohol, 0.0)
-        sums += (marks, run.finished_fraction, strength, run.bottled.bottled_l)
-    marks, share, strength, bottled_l = sums
-    return Outcome(
-        marks / draws, share / draws, strength / np.maximum(unstuck, 1), bottled_l / draws
-    )
+        of_unstuck += np.where(done, (run.bottled.alcohol, drivers.residual_sugar), 0.0)
+        sums += (marks, run.finished_fraction, run.bottled.bottled_l, harshness(drivers))
+    marks, share, bottled_l, rough = sums / draws
+    strength, sugar = of_unstuck / np.maximum(unstuck, 1)
+    return Outcome(marks, share, strength, bottled_l, sugar, rough)
 
 
 def changed_plans(

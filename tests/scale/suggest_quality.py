@@ -16,9 +16,11 @@ vessel would stay short.
 - regret: points lost of the points to be had, best true gain less true gain of what was suggested,
   all cases added up (asked: 10 % at most); nothing suggested gains nothing;
 - mean of cases: the same of each case whose best gain is at least MATERIAL, averaged;
-- not to be known: what would be lost if the program's own doubt about taste were exact. Effects are
-  drawn from it, and the best of each draw is set beside the set that is best on average. Of full
-  vessels only, where taste alone decides; yeasts that the logbook has not told apart, say.
+- not to be known: what would be lost of it if the models' curves were those of nature, by anyone
+  who has only this logbook (`suggest_drawn.py`); and what the set that is best on average over all
+  the logbook leaves open truly loses;
+- inside: share of single changes whose true effect lies in the range told for it (meant: 90 %); of
+  those that reach the outcome at all.
 """
 
 from __future__ import annotations
@@ -37,7 +39,8 @@ import polars as pl
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 import makers  # noqa: E402  # found through the path just set
-from makers.changes import changed_plans, true_outcome  # noqa: E402
+from makers.changes import Outcome, changed_plans, true_outcome  # noqa: E402
+from scale.suggest_drawn import EMPTIER, GRANTED, Drawn, drawn_gains  # noqa: E402
 
 from pipeline.advice.edits import Edit  # noqa: E402
 from pipeline.advice.search import MAY_COST, Found  # noqa: E402
@@ -50,12 +53,10 @@ from pipeline.advice.yardstick import (  # noqa: E402
 )
 from pipeline.cellar import Cellar, load_cellar  # noqa: E402
 from pipeline.learning.models import Models, fit_models  # noqa: E402
-from pipeline.learning.taste_fit import MISFIT  # noqa: E402
 
 MATERIAL = 0.5  # [points of 20] a best gain worth speaking of
-GRANTED = 0.5  # [% vol] by which the strength may truly leave what was chosen
 DRAWS = 24
-DRAWN = 100  # effects of taste drawn from what the program does not know of them
+EFFECTS = ("score", "harshness", "alcohol", "residual_sugar", "finished_fraction")
 ASKED = "asked: helps in 95 % or more, regret 10 % or less"
 
 
@@ -74,8 +75,9 @@ class Case:
     breaks: bool
     best_set: tuple[Edit, ...]
     own_set: tuple[Edit, ...]
-    drawn_best: float
-    drawn_own: float
+    drawn: Drawn
+    drawn_gain: float
+    inside: dict[str, list[bool]]
 
 
 def case(maker: makers.Maker, recipe: str, cellar: Cellar, models: Models) -> Case:
@@ -104,21 +106,24 @@ def case(maker: makers.Maker, recipe: str, cellar: Cellar, models: Models) -> Ca
     is_fair &= phosphate <= found.singles.yardstick.phosphate + 1e-6
     is_fair &= true.score >= true.score[0] - (MAY_COST if short[0] > 0 else 0.0)
     best = int(np.argmax(np.where(is_fair, gain, -np.inf)))
-    breaks = moved[1] > STRENGTH_MAY_MOVE + GRANTED or emptier[1] > 0.02
+    breaks = (moved > STRENGTH_MAY_MOVE + GRANTED) | (emptier > EMPTIER)
+    kept = np.where(breaks, np.minimum(gain, 0.0), gain)
     drawn = drawn_gains(found, models, edits, is_in)
     return Case(
         len(found.changes),
-        min(float(gain[1]), 0.0) if breaks else float(gain[1]),
+        float(kept[1]),
         max(float(gain[best]), 0.0),
         float(true.score[1] - true.score[0]),
         float(found.best.chance[found.row]),
         float(found.best.gain[found.row]),
         bool(short[0] > 0),
         float(moved[1]),
-        bool(breaks),
+        bool(breaks[1]),
         sets[best],
         found.changes,
-        *drawn,
+        drawn,
+        float(kept[drawn.row]),
+        inside(found, edits, true, sets),
     )
 
 
@@ -132,36 +137,25 @@ def members(sets: list[tuple[Edit, ...]], edits: list[Edit]) -> np.ndarray:
 
 
 def alone(found: Found, edits: list[Edit], values: np.ndarray) -> np.ndarray:
-    """Return what each edit alone changes in some values of the single changes (edits, ...)."""
+    """Return what each edit alone changes in some values of the single changes (edits,)."""
     rows = [found.singles.sets.index((edit,)) for edit in edits]
     steps: np.ndarray = values[rows] - values[0]
     return steps
 
 
-def drawn_gains(
-    found: Found, models: Models, edits: list[Edit], is_in: np.ndarray
-) -> tuple[float, float]:
-    """Return the gain of the best set if effects were known, and of that which is best on average.
-
-    Effects of taste are drawn from the program's own doubt; what sets come to is reckoned by
-    adding.
-    """
-    regressor, expected = models.taste.score.regressor, found.singles.outcomes
-    slope = found.singles.forecast["score"].slope
-    assert regressor is not None
-    assert slope is not None
-    spread = MISFIT**2 * regressor.covariance_[1:, 1:]
-    rng = np.random.default_rng(0)
-    drawn = rng.multivariate_normal(np.zeros(spread.shape[0]), spread, DRAWN, method="svd")
-    score = alone(found, edits, expected.score)
-    gains = is_in @ (score[:, None] + alone(found, edits, slope) @ drawn.T).astype(np.float32)
-    share = expected.share[0] + is_in @ alone(found, edits, expected.share)
-    moved = np.expm1(is_in @ alone(found, edits, np.log(expected.strength))) * expected.strength[0]
-    is_allowed = np.abs(moved) <= STRENGTH_MAY_MOVE
-    is_allowed &= share >= min(FULL, expected.share[0]) - 0.005
-    gains = gains[is_allowed]
-    own = int(np.argmax((is_in @ score)[is_allowed]))
-    return float(gains.max(axis=0).mean()), float(gains[own].mean())
+def inside(
+    found: Found, edits: list[Edit], true: Outcome, sets: list[tuple[Edit, ...]]
+) -> dict[str, list[bool]]:
+    """Return of each outcome which single changes truly do what was told, within its range."""
+    answer: dict[str, list[bool]] = {name: [] for name in EFFECTS}
+    for edit in edits:
+        row, place = found.singles.sets.index((edit,)), sets.index((edit,), 2)
+        for name in EFFECTS:
+            told = found.singles.forecast[name].change(0, row)
+            values = getattr(true, name)
+            if told is not None and told.high > told.low:
+                answer[name].append(bool(told.low <= values[place] - values[0] <= told.high))
+    return answer
 
 
 def cases(seed: int, batches: int, recipes: int) -> list[Case]:
@@ -181,18 +175,20 @@ def line(name: str, found: list[Case]) -> str:
     changed = [c for c in found if c.changes]
     material = [c for c in found if c.best >= MATERIAL]
     lost = 1 - sum(c.gain for c in found) / max(sum(c.best for c in found), 1e-9)
-    full = [c for c in found if not c.is_short]
-    drawn = sum(c.drawn_best for c in full)
-    unknown = 1 - sum(c.drawn_own for c in full) / drawn if drawn else float("nan")
+    unknown = 1 - sum(c.drawn.chosen for c in found) / max(sum(c.drawn.best for c in found), 1e-9)
+    average = 1 - sum(c.drawn_gain for c in found) / max(sum(c.best for c in found), 1e-9)
+    held = {name: _mean([i for c in found for i in c.inside[name]]) for name in EFFECTS}
     return (
         f"  {name:28} {len(found):4} cases, {len(changed):4} changed; "
         f"helps {_mean([c.gain > 0 for c in changed]):6.1%} "
         f"(breaks a limit {_mean([c.breaks for c in changed]):5.1%}), "
         f"no worse taste {_mean([c.score_gain > -0.05 for c in changed]):6.1%}; "
         f"regret {lost:5.1%} (mean of cases "
-        f"{_mean([(c.best - c.gain) / c.best for c in material]):5.1%}; of full vessels not to be "
-        f"known {unknown:5.1%}); gain {_mean([c.gain for c in changed]):4.2f}, "
-        f"expected {_mean([c.expected for c in changed]):4.2f}"
+        f"{_mean([(c.best - c.gain) / c.best for c in material]):5.1%}; not to be known "
+        f"{unknown:5.1%}, best on average loses {average:5.1%}); "
+        f"gain {_mean([c.gain for c in changed]):4.2f}, "
+        f"expected {_mean([c.expected for c in changed]):4.2f}\n"
+        f"    inside {', '.join(f'{name} {share:.1%}' for name, share in held.items())}"
     )
 
 
