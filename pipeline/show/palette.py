@@ -5,8 +5,10 @@ apart under the common forms of colour blindness, and a shape or a dash says the
 """
 
 import textwrap
+from typing import TypeVar
 
 import altair as alt
+from altair.utils import schemapi
 
 SLOE, HAW, LEAF, STRAW, PLUM, BARK = (
     "#4a78b5",
@@ -27,11 +29,16 @@ INK_LIGHT, INK_DARK = "#4d4a45", "#c9c5bb"
 HARSHER, SOFTER, UNTOLD = HAW, SLOE, BARK
 
 _LINE_LETTERS = 44  # a title line that fits a phone
+_Chart = TypeVar("_Chart", alt.Chart, alt.LayerChart)
 STEP = 30  # pixels a row of a dot-plot takes
 
+# The tests hold each plot against the schema; each part of each plot on every page would only take
+# time.
+schemapi.disable_debug_mode()
 
-def titled(chart: alt.LayerChart | alt.Chart, title: str, note: str = "") -> alt.LayerChart:
-    """Return the chart under a title that states its answer, broken to fit a phone.
+
+def titled(chart: _Chart, title: str, note: str = "") -> _Chart:
+    """Put a chart under a title that states its answer, broken to fit a phone, and return it.
 
     Parameters
     ----------
@@ -51,17 +58,18 @@ def titled(chart: alt.LayerChart | alt.Chart, title: str, note: str = "") -> alt
         subtitleFontSize=12,
         offset=12,
     )
-    return (
-        chart.properties(
-            title=heading,
-            description=f"{title} {note}".strip(),
-            # The width follows the page; the height stays that of the plot itself.
-            autosize=alt.AutoSizeParams(type="fit-x", contains="padding"),
-        )
-        .configure_view(stroke=None)
-        .configure_axis(grid=True, gridOpacity=0.35, domain=False, tickSize=0, labelPadding=6)
-        .configure_legend(orient="bottom", direction="vertical", title=None, labelLimit=300)
+    # Set in place: `properties` and `configure_axis` copy every layer anew, which takes longer than
+    # all else in making a plot.
+    chart.title = heading
+    chart.description = f"{title} {note}".strip()
+    # The width follows the page; the height stays that of the plot itself.
+    chart.autosize = alt.AutoSizeParams(type="fit-x", contains="padding")
+    chart.config = alt.Config(
+        view=alt.ViewConfig(stroke=None),
+        axis=alt.AxisConfig(grid=True, gridOpacity=0.35, domain=False, tickSize=0, labelPadding=6),
+        legend=alt.LegendConfig(orient="bottom", direction="vertical", title=None, labelLimit=300),
     )
+    return chart
 
 
 def series_of(names: list[str]) -> tuple[alt.Scale, alt.Scale]:
@@ -83,7 +91,6 @@ def inked(chart: alt.LayerChart, is_dark: bool) -> dict:
         Whether it stands on the dark background.
     """
     ink = INK_DARK if is_dark else INK_LIGHT
-    # The tests hold each plot against the schema; doing so on every page would only take time.
     spec = chart.to_dict(validate=False)
     config = spec.setdefault("config", {})
     for part, names in (

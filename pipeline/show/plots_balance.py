@@ -67,7 +67,7 @@ def _strip(measure: Measure, others: pl.Series, now: float, wanted: float | None
     marks = alt.Chart(told).encode(
         x=place,
         color=alt.Color("role:N", scale=_COLOURS, legend=None),
-        tooltip=["role:N", alt.Tooltip("shown:N", title=measure.name)],
+        tooltip=[alt.Tooltip("role:N"), alt.Tooltip("shown:N", title=measure.name)],
     )
     shape = alt.Shape("role:N", scale=_SHAPES, legend=None)
     chart = alt.LayerChart(

@@ -53,7 +53,7 @@ def gravity_story(readings: pl.DataFrame, done: pl.DataFrame, title: str) -> alt
         color=alt.Color("what:N", scale=_COLOURS),
         tooltip=[
             alt.Tooltip("day:Q", format=".0f"),
-            "what:N",
+            alt.Tooltip("what:N"),
             alt.Tooltip("told:N", title="which"),
         ],
     )
@@ -104,7 +104,11 @@ def volume_stages(
         y=alt.Y("stage:N", sort=order, title=None, axis=alt.Axis(grid=False)),
         x=alt.X("volume:Q", title=units.volume_unit, scale=alt.Scale(zero=True)),
         color=alt.Color("known:N", scale=alt.Scale(domain=kinds, range=[SLOE, BARK])),
-        tooltip=["stage:N", "known:N", alt.Tooltip("shown:N", title="volume")],
+        tooltip=[
+            alt.Tooltip("stage:N"),
+            alt.Tooltip("known:N"),
+            alt.Tooltip("shown:N", title="volume"),
+        ],
     )
     layers = [
         base.mark_bar(height=4, opacity=0.5),
@@ -115,7 +119,7 @@ def volume_stages(
     if target_l:
         aim = pl.DataFrame({"volume": [units.volume_number(target_l)]})
         layers.insert(
-            0, alt.Chart(aim).mark_rule(color=HAW, strokeDash=[6, 3]).encode(x="volume:Q")
+            0, alt.Chart(aim).mark_rule(color=HAW, strokeDash=[6, 3]).encode(x=alt.X("volume:Q"))
         )
     chart = alt.LayerChart(layer=layers).properties(height=STEP * rows.height)
     return titled(chart, title, "The dashed line is the volume aimed at." if target_l else "")
@@ -156,7 +160,13 @@ def glasses_plot(glasses: pl.DataFrame, title: str) -> alt.LayerChart | None:
         x=alt.X("strength:Q", title="0 none to 10 very strong", scale=alt.Scale(domain=(0, 10))),
         color=alt.Color("taster:N", scale=colour),
         shape=alt.Shape("taster:N", scale=shape),
-        tooltip=["taster:N", "what:N", "strength:Q", "date:N", "glass:N"],
+        tooltip=[
+            alt.Tooltip("taster:N"),
+            alt.Tooltip("what:N"),
+            alt.Tooltip("strength:Q"),
+            alt.Tooltip("date:N"),
+            alt.Tooltip("glass:N"),
+        ],
     )
     drawn = alt.LayerChart(layer=[chart.mark_point(filled=True, size=90, opacity=0.9)])
     return titled(drawn.properties(height=STEP * len(_INTENSITIES)), title)

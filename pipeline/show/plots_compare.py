@@ -40,7 +40,7 @@ def comparison(row: dict, columns: list[str], units: Units) -> alt.LayerChart | 
     base = alt.Chart(pl.DataFrame(points)).encode(
         y=alt.Y("name:N", sort=columns, title=None, axis=alt.Axis(grid=False, labelLimit=_LABELS)),
         color=alt.Color("name:N", scale=colour, legend=None),
-        tooltip=["name:N", alt.Tooltip("shown:N", title=measure.name)],
+        tooltip=[alt.Tooltip("name:N"), alt.Tooltip("shown:N", title=measure.name)],
     )
     axis = alt.Axis(tickCount=4, format=f".{measure.decimals}f" if measure.is_fixed else "~f")
     low = alt.X(
@@ -48,9 +48,9 @@ def comparison(row: dict, columns: list[str], units: Units) -> alt.LayerChart | 
     )
     chart = alt.LayerChart(
         layer=[
-            base.mark_rule(size=3, opacity=0.5).encode(x=low, x2="high:Q"),
+            base.mark_rule(size=3, opacity=0.5).encode(x=low, x2=alt.X2("high:Q")),
             base.mark_point(filled=True, size=90, opacity=1).encode(
-                x="value:Q", shape=alt.Shape("name:N", scale=shape, legend=None)
+                x=alt.X("value:Q"), shape=alt.Shape("name:N", scale=shape, legend=None)
             ),
         ]
     ).properties(height=STEP * len(columns), width=WIDTH - _LABELS)

@@ -75,7 +75,7 @@ def gravity_curve(
             water.encode(y=_on_scale("water:Q", limits)),
             # Of most batches nothing lies ahead, and what is empty would be read out as nothing.
             ahead.mark_area(color=SLOE, opacity=0.18, aria=False).encode(
-                y=_on_scale("low:Q", limits), y2="high:Q"
+                y=_on_scale("low:Q", limits), y2=alt.Y2("high:Q")
             ),
             ahead.mark_line(color=SLOE, size=2, strokeDash=[4, 3], aria=False).encode(
                 y=_on_scale("gravity:Q", limits)
@@ -93,9 +93,10 @@ def gravity_curve(
         subtitleFontSize=12,
         offset=6,
     )
-    return chart.properties(
-        title=heading, description=f"{title}: {note}", width=WIDTH, height=HEIGHT, autosize="pad"
-    ).configure_view(stroke=None)
+    chart.title, chart.description = heading, f"{title}: {note}"
+    chart.width, chart.height, chart.autosize = WIDTH, HEIGHT, "pad"
+    chart.config = alt.Config(view=alt.ViewConfig(stroke=None))
+    return chart
 
 
 def _on_scale(field: str, limits: tuple[float, float]) -> alt.Y:

@@ -71,15 +71,21 @@ def _against_nought(rows: list[dict], axis: str) -> alt.LayerChart:
     base = alt.Chart(frame).encode(
         y=alt.Y("factor:N", sort=order, title=None, axis=alt.Axis(grid=False, labelLimit=150)),
         color=alt.Color("direction:N", scale=_COLOURS),
-        tooltip=["factor:N", alt.Tooltip("shown:N", title="harshness"), "detail:N"],
+        tooltip=[
+            alt.Tooltip("factor:N"),
+            alt.Tooltip("shown:N", title="harshness"),
+            alt.Tooltip("detail:N"),
+        ],
     )
     nought = alt.Chart(pl.DataFrame({"nought": [0.0]})).mark_rule(color=BARK, strokeDash=[2, 4])
     return alt.LayerChart(
         layer=[
-            nought.encode(x="nought:Q"),
-            base.mark_rule(size=3, opacity=0.5).encode(x=alt.X("low:Q", title=axis), x2="high:Q"),
+            nought.encode(x=alt.X("nought:Q")),
+            base.mark_rule(size=3, opacity=0.5).encode(
+                x=alt.X("low:Q", title=axis), x2=alt.X2("high:Q")
+            ),
             base.mark_point(filled=True, size=110, opacity=1).encode(
-                x="points:Q", shape=alt.Shape("direction:N", scale=_SHAPES)
+                x=alt.X("points:Q"), shape=alt.Shape("direction:N", scale=_SHAPES)
             ),
         ]
     ).properties(height=STEP * max(len(rows), 1))

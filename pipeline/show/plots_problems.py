@@ -29,15 +29,21 @@ def fault_plot(counts: pl.DataFrame) -> alt.LayerChart:
             axis=alt.Axis(grid=False, labelLimit=180),
         ),
         color=alt.Color("level:N", scale=_COLOURS),
-        tooltip=["fault:N", "level:N", alt.Tooltip("times:Q", title="cells")],
+        tooltip=[
+            alt.Tooltip("fault:N"),
+            alt.Tooltip("level:N"),
+            alt.Tooltip("times:Q", title="cells"),
+        ],
     )
     times = alt.X("times:Q", title="cells", axis=alt.Axis(format="d", tickMinStep=1, tickCount=5))
     chart = alt.LayerChart(
         layer=[
             base.mark_rule(size=3, opacity=0.5).encode(
-                x=alt.X("nought:Q", title="cells"), x2="times:Q"
+                x=alt.X("nought:Q", title="cells"), x2=alt.X2("times:Q")
             ),
-            base.mark_text(align="left", dx=11, fontSize=12).encode(x=times, text="times:Q"),
+            base.mark_text(align="left", dx=11, fontSize=12).encode(
+                x=times, text=alt.Text("times:Q")
+            ),
             base.mark_point(filled=True, size=110, opacity=1).encode(
                 x=times, shape=alt.Shape("level:N", scale=_SHAPES)
             ),

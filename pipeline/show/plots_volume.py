@@ -42,12 +42,16 @@ def volume_curve(fruit: dict, batches: pl.DataFrame, units: Units) -> alt.LayerC
         y=share,
         color=made,
         shape=alt.Shape("made:N", scale=shape),
-        tooltip=["batch:N", "name:N", alt.Tooltip("share:Q", format=".0f", title="% of aim")],
+        tooltip=[
+            alt.Tooltip("batch:N"),
+            alt.Tooltip("name:N"),
+            alt.Tooltip("share:Q", format=".0f", title="% of aim"),
+        ],
     )
-    full = alt.Chart(pl.DataFrame({"full": [100 * FULL_SHARE]})).encode(y="full:Q")
+    full = alt.Chart(pl.DataFrame({"full": [100 * FULL_SHARE]})).encode(y=alt.Y("full:Q"))
     chart = alt.LayerChart(
         layer=[
-            base.mark_area(opacity=0.14).encode(y=alt.Y("low:Q"), y2="high:Q"),
+            base.mark_area(opacity=0.14).encode(y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
             full.mark_rule(strokeDash=[2, 4], color=BARK, size=1.5),
             base.mark_line(size=2.5).encode(
                 y=share, strokeDash=alt.StrokeDash("made:N", scale=dash)
@@ -136,17 +140,21 @@ def fruit_yields(data: dict, units: Units) -> alt.LayerChart:
     order = frame["fruit"].to_list()
     base = alt.Chart(frame).encode(
         y=alt.Y("fruit:N", sort=order, title=None, axis=alt.Axis(grid=False, labelLimit=120)),
-        tooltip=["fruit:N", "batches:Q", alt.Tooltip("shown:N", title="adds")],
+        tooltip=[
+            alt.Tooltip("fruit:N"),
+            alt.Tooltip("batches:Q"),
+            alt.Tooltip("shown:N", title="adds"),
+        ],
     )
     title = f"{measure.unit} added to what is strained off, for each {units.mass_unit}"
     nought = alt.Chart(pl.DataFrame({"nought": [0.0]})).mark_rule(color=BARK, strokeDash=[2, 4])
     chart = alt.LayerChart(
         layer=[
-            nought.encode(x="nought:Q"),
+            nought.encode(x=alt.X("nought:Q")),
             base.mark_rule(size=3, color=SLOE, opacity=0.45).encode(
-                x=alt.X("low:Q", title=title), x2="high:Q"
+                x=alt.X("low:Q", title=title), x2=alt.X2("high:Q")
             ),
-            base.mark_point(filled=True, size=70, color=SLOE, opacity=1).encode(x="adds:Q"),
+            base.mark_point(filled=True, size=70, color=SLOE, opacity=1).encode(x=alt.X("adds:Q")),
         ]
     ).properties(height=STEP * max(frame.height, 1))
     first, last = order[0], order[-1]
@@ -190,10 +198,10 @@ def planned_volume(found: dict, units: Units) -> alt.LayerChart:
     chosen = alt.Chart(frame[-1:]).encode(x=water)
     chart = alt.LayerChart(
         layer=[
-            curve.mark_area(opacity=0.16, color=SLOE).encode(y=alt.Y("low:Q"), y2="high:Q"),
-            aim.mark_rule(strokeDash=[2, 4], color=BARK, size=1.5).encode(y="aim:Q"),
+            curve.mark_area(opacity=0.16, color=SLOE).encode(y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
+            aim.mark_rule(strokeDash=[2, 4], color=BARK, size=1.5).encode(y=alt.Y("aim:Q")),
             curve.mark_line(size=2.5, color=SLOE).encode(y=wine),
-            chosen.mark_rule(size=2, color=HAW).encode(y="low:Q", y2="high:Q"),
+            chosen.mark_rule(size=2, color=HAW).encode(y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
             chosen.mark_point(filled=True, size=110, color=HAW, shape="diamond", opacity=1).encode(
                 y=wine, tooltip=[alt.Tooltip("value:Q", format=".2f", title="finished wine")]
             ),

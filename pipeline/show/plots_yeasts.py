@@ -34,7 +34,11 @@ def yeast_gravities(data: dict, units: Units) -> alt.LayerChart:
     order = [yeast["yeast"] for yeast in ordered]
     base = alt.Chart(frame).encode(
         y=alt.Y("yeast:N", sort=order, title=None, axis=alt.Axis(grid=False, labelLimit=130)),
-        tooltip=["yeast:N", "batches:Q", alt.Tooltip("shown:N", title="finishes at")],
+        tooltip=[
+            alt.Tooltip("yeast:N"),
+            alt.Tooltip("batches:Q"),
+            alt.Tooltip("shown:N", title="finishes at"),
+        ],
     )
     axis = alt.Axis(format=".3f", tickCount=5)
     low = alt.X(
@@ -42,8 +46,10 @@ def yeast_gravities(data: dict, units: Units) -> alt.LayerChart:
     )
     chart = alt.LayerChart(
         layer=[
-            base.mark_rule(size=3, color=SLOE, opacity=0.45).encode(x=low, x2="high:Q"),
-            base.mark_point(filled=True, size=80, color=SLOE, opacity=1).encode(x="gravity:Q"),
+            base.mark_rule(size=3, color=SLOE, opacity=0.45).encode(x=low, x2=alt.X2("high:Q")),
+            base.mark_point(filled=True, size=80, color=SLOE, opacity=1).encode(
+                x=alt.X("gravity:Q")
+            ),
         ]
     ).properties(height=STEP * max(len(order), 1))
     return titled(chart, yeasts_title(data), "Bar: where the mean lies, nine times in ten.")
@@ -88,7 +94,7 @@ def yeast_chances(data: dict) -> alt.LayerChart:
         layer=[
             base.mark_rect(cornerRadius=3).encode(color=colour),
             base.mark_text(fontSize=13).encode(
-                text="shown:N",
+                text=alt.Text("shown:N"),
                 color=alt.condition(is_pale, alt.value("#000000"), alt.value("#ffffff")),
             ),
         ]
