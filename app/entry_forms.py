@@ -12,6 +12,7 @@ from pipeline.advice.entries import add_typed, in_dates, likely_batches
 from pipeline.errors import HedgerowError
 from pipeline.show import words_add as words
 from pipeline.show.words_add_forms import Ask, EntryForm, forms
+from pipeline.show.words_shelf import batch_title
 
 _SHORT = 168  # [px] two cells side by side on a phone
 _FIRST_OF_ALL = "batch"  # what an empty logbook begins with
@@ -47,7 +48,7 @@ def _led_here(at_desk: Desk, titles: Mapping[str, str]) -> None:
 
 
 def _form(form: EntryForm, at_desk: Desk) -> None:
-    batches = _batches(form.kind, at_desk.batch_id)
+    batches = _batches(form.kind, at_desk)
     with st.form(f"{form.kind} {at_desk.turn}", border=False):
         _cells(form, form.usual, at_desk, batches)
         with st.expander("More, if you noted it"):
@@ -61,15 +62,17 @@ def _form(form: EntryForm, at_desk: Desk) -> None:
         )
 
 
-def _batches(kind: str, last: str) -> dict[str, str]:
-    """Return the batches to choose from, that of the last entry first."""
-    found = cache.kept(lambda: _likely(kind), kind)
+def _batches(kind: str, at_desk: Desk) -> dict[str, str]:
+    """Return the batches to choose from, that of the last entry first, in words that stay."""
+    found = cache.kept(lambda: _likely(kind), kind) | at_desk.batches
+    at_desk.batches |= found
+    last = at_desk.batch_id
     return {last: found[last], **found} if last in found else found
 
 
 def _likely(kind: str) -> dict[str, str]:
     likely = likely_batches(cache.cellar(), kind)
-    return {batch["batch_id"]: words.batch_words(batch) for batch in likely}
+    return {batch["batch_id"]: batch_title(batch) for batch in likely}
 
 
 def _cells(form: EntryForm, asked: Sequence[Ask], at_desk: Desk, batches: dict[str, str]) -> None:
@@ -122,6 +125,7 @@ def _write(form: EntryForm, turn: int) -> None:
         at_desk.told = _added(form, cells)
         if at_desk.told.is_written:
             at_desk.turn += 1
+            at_desk.batches.clear()
             at_desk.batch_id = cells.get("batch_id", at_desk.batch_id).strip()
             if form.kind == "recipe":
                 at_desk.recipe = cells["recipe"].strip()

@@ -5,24 +5,13 @@ from pathlib import Path
 import streamlit as st
 
 from app import cache, frame
+from app.questions import PAGES
 from pipeline.errors import CannotSayError, ChangedMeanwhileError, HedgerowError
 from pipeline.show.markdown import escape
 
 SECONDS_BETWEEN_LOOKS = 5
 _ADD = "add"
 _OPENED = "is_opened"
-
-PAGES = (
-    ("shelf", "What is on the shelf?"),
-    ("add", "What is there to write down?"),
-    ("volume", "Will it fill the vessel?"),
-    ("dryness", "How dry will it finish?"),
-    ("harsh", "Why is it harsh?"),
-    ("recipes", "Which recipe next?"),
-    ("bench", "What does this wine need?"),
-    ("batch", "How did this batch go?"),
-    ("problems", "What the logs got wrong"),
-)
 
 
 @st.fragment(run_every=SECONDS_BETWEEN_LOOKS)
@@ -34,7 +23,7 @@ def follow(seen: str) -> None:
 
 def _pages() -> list[st.Page]:
     """Return the pages: the first stands at the root, and its own address leads there."""
-    (first, title), *others = PAGES
+    (first, title), *others = PAGES.items()
     root = st.Page(f"app_pages/{first}.py", title=title, url_path="", default=True)
     own = st.Page(lambda: st.switch_page(root), title=title, url_path=first, visibility="hidden")
     rest = [st.Page(f"app_pages/{name}.py", title=title, url_path=name) for name, title in others]

@@ -5,6 +5,7 @@ import streamlit as st
 
 from app import cache, frame
 from app.choosing import chosen_batch
+from app.questions import PAGES
 from pipeline.advice import story
 from pipeline.show import (
     faults,
@@ -18,7 +19,7 @@ from pipeline.show.plots_balance import balance_strips
 from pipeline.show.plots_batch import glasses_plot, gravity_story, volume_stages
 from pipeline.show.words_doubts import caution_lines
 
-QUESTION = "How did this batch go?"
+QUESTION = PAGES["batch"]
 
 cellar, units = cache.cellar(), cache.units()
 batches = cellar.table("batches")

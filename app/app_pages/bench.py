@@ -4,6 +4,7 @@ import streamlit as st
 
 from app import bench_form, cache, frame
 from app.choosing import chosen_batch
+from app.questions import PAGES
 from pipeline.advice import bench
 from pipeline.advice.bench_wishes import read_wishes
 from pipeline.errors import HedgerowError
@@ -12,7 +13,7 @@ from pipeline.show.plots_balance import balance_strips
 from pipeline.show.words_doubts import caution_lines, doubt_lines
 from pipeline.show.words_keeping import keeping_lines
 
-QUESTION = "What does this wine need?"
+QUESTION = PAGES["bench"]
 
 cellar, units = cache.cellar(), cache.units()
 wines = cache.kept(lambda: words_bench_page.treatable(cellar.table("batches")), None)

@@ -5,6 +5,7 @@ from datetime import date
 import streamlit as st
 
 from app import cache, frame
+from app.questions import PAGES
 from pipeline.show import words_compare, words_finish, words_fit, words_sticking, words_yeasts
 from pipeline.show.plots_gravity import courses_to_come
 from pipeline.show.plots_yeasts import yeast_chances, yeast_gravities
@@ -12,7 +13,7 @@ from pipeline.show.plots_yeasts import yeast_chances, yeast_gravities
 units = cache.units()
 found = cache.ask("yeasts")
 
-frame.question("How dry will it finish?", words_yeasts.yeasts_answer(found, units))
+frame.question(PAGES["dryness"], words_yeasts.yeasts_answer(found, units))
 if not words_yeasts.driest_first(found):
     frame.next_step(
         "Name the yeast of each batch in batches.csv and log gravities to the end in readings.csv."

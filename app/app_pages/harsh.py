@@ -4,12 +4,13 @@ import streamlit as st
 
 from app import cache, frame
 from app.choosing import chosen_batch
+from app.questions import PAGES
 from pipeline.show import words_fit, words_harsh
 from pipeline.show.plots_balance import balance_strips
 from pipeline.show.plots_harsh import harsh_drivers, harsh_reasons
 from pipeline.show.words_doubts import caution_lines
 
-QUESTION = "Why is it harsh?"
+QUESTION = PAGES["harsh"]
 EVERY_BATCH = ""  # no batch can be called that
 
 units = cache.units()

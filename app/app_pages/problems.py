@@ -3,13 +3,14 @@
 import streamlit as st
 
 from app import cache, frame, mending
+from app.questions import PAGES
 from pipeline.show import faults, words_problems, words_rules
 from pipeline.show.plots_problems import fault_plot
 
 cellar = cache.cellar()
 problems, files = cellar.table("problems"), cellar.table("files")
 
-frame.question("What the logs got wrong", words_problems.problems_answer(problems, files))
+frame.question(PAGES["problems"], words_problems.problems_answer(problems, files))
 if problems.is_empty():
     mending.rows(lambda _: [], 0)
     frame.next_step("Nothing to mend. This page follows the files as you save them.")

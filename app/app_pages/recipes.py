@@ -4,10 +4,11 @@ import streamlit as st
 
 from app import cache, filling, frame, kitchen
 from app.adjusting import adjusted
+from app.questions import PAGES
 from pipeline.show import words_compare, words_fit, words_recipes, words_sticking, words_trial
 from pipeline.show.plots_compare import comparisons
 
-QUESTION = "Which recipe next?"
+QUESTION = PAGES["recipes"]
 
 units, cellar = cache.units(), cache.cellar()
 doubts: list[str] = []

@@ -5,6 +5,7 @@ from datetime import date
 import streamlit as st
 
 from app import cache, frame
+from app.questions import PAGES
 from pipeline.advice.cautions_shelf import shelf_cautions
 from pipeline.advice.due import due
 from pipeline.advice.years import home_limits_l, year_totals
@@ -24,7 +25,7 @@ from pipeline.show.words_shelf import (
 cellar, units = cache.cellar(), cache.units()
 batches, readings = cellar.table("batches"), cellar.table("readings")
 
-frame.question("What is on the shelf?", shelf_answer(batches))
+frame.question(PAGES["shelf"], shelf_answer(batches))
 if batches.is_empty():
     frame.next_step(
         "Log a first batch: a row in batches.csv and what went into it in additions.csv. "

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from app import cache, frame
+from app.questions import PAGES
 from pipeline.advice.usual import usual_vessel
 from pipeline.show import words_fit, words_planner, words_volume
 from pipeline.show.plots_volume import fruit_yields, planned_volume, volume_curve
@@ -11,7 +12,7 @@ units = cache.units()
 found = cache.ask("volume")
 fruits = {fruit["fruit"]: fruit for fruit in words_volume.most_made_first(found)}
 
-frame.question("Will it fill the vessel?", words_volume.volume_answer(found, units))
+frame.question(PAGES["volume"], words_volume.volume_answer(found, units))
 if not fruits:
     frame.next_step(
         "Log what each batch aims at (target_volume in batches.csv), the weight of its fruit, and "

@@ -6,7 +6,6 @@ from pipeline.logbook.add import ENTRIES
 from pipeline.show.measures import capital, counted, joined
 from pipeline.show.words_add_forms import EntryForm
 
-QUESTION = "What is there to write down?"
 NOT_SAID = "not said"
 NOT_WRITTEN = "Not written. What you typed is still in the form."
 NO_BATCH_YET = "An entry belongs to a batch, and there is none yet. Write one down under Batch."
@@ -23,12 +22,6 @@ def written_down(files: Sequence[Mapping]) -> str:
 def _file(name: str) -> str:
     """Return a file's name as CSV, also of a workbook's sheet."""
     return f"{name.rpartition('/')[2].lower().removesuffix('.csv')}.csv"
-
-
-def batch_words(batch: Mapping) -> str:
-    """Name a batch to choose: its number, its name, where it stands."""
-    name = f", {batch['name']}" if batch["name"] else ""
-    return f"{batch['batch_id']}{name} ({batch['state']})"
 
 
 def written_line(form: EntryForm, cells: Mapping[str, str], file: str, rows: int) -> str:

@@ -78,6 +78,8 @@ _FIELDS = (
 def treatable(batches: pl.DataFrame) -> dict[str, str]:
     """Return the batches there is wine of, those in a vessel first, each as a choice in words.
 
+    In words that stay while somebody reads: a choice goes by them, and a state may change.
+
     Parameters
     ----------
     batches : polars.DataFrame
@@ -86,10 +88,7 @@ def treatable(batches: pl.DataFrame) -> dict[str, str]:
     states = dict(batches.select("batch_id", "state").iter_rows())
     named = batch_choices(batches)
     return {
-        batch: f"{text}, {states[batch]}"
-        for state in _STATES
-        for batch, text in named.items()
-        if states[batch] == state
+        batch: text for state in _STATES for batch, text in named.items() if states[batch] == state
     }
 
 

@@ -1,35 +1,31 @@
-"""Every page under axe-core, by day and by night, wide and narrow, and after it has refused."""
+"""Every page, wide and narrow, by day and by night: drawn, under axe-core, asking nobody else."""
 
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from browser.visiting import DESK, PHONE, asked_elsewhere, ended, keep, rest, visiting
+
+from app.questions import PAGES
 
 pytestmark = pytest.mark.slow
 
-PAGES = ["", "add", "volume", "dryness", "harsh", "recipes", "bench", "batch", "problems"]
 MESSY = Path(__file__).parents[1] / "whole" / "messy"
-PATIENCE = 90_000  # [ms]
-AT_REST = (
-    "!document.querySelector('[data-stale=true]') "
-    "&& !document.querySelector('[data-testid=stSpinner]')"
-)
-
-
-DESK, PHONE = {"width": 1440, "height": 900}, {"width": 390, "height": 844}
+# A plot that says in words what it shows, for those who cannot see it.
+PLOTTED = "[data-testid=stVegaLiteChart][aria-label] svg"
+WITHOUT_PLOT = ("add",)
 
 
 @pytest.fixture(scope="module", params=["light", "dark"])
 def page(request, browser):
-    context = browser.new_context(viewport=DESK, color_scheme=request.param)
-    context.set_default_timeout(PATIENCE)
-    yield context.new_page()
-    context.close()
+    with visiting(browser, PHONE, color_scheme=request.param) as page:
+        page.scheme = request.param
+        yield page
 
 
 def _serious(page):
     """Return what axe-core finds serious, each with its place and what to do."""
-    page.wait_for_function(AT_REST)
+    rest(page)
     found = Axe().run(page).response
     assert found["passes"]
     return [
@@ -41,13 +37,19 @@ def _serious(page):
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_nothing_keeps_anybody_out(page, served, name):
+def test_a_page_is_drawn_for_everybody(name, page, served):
+    page.set_viewport_size(PHONE)
     page.goto(f"{served}/{name}")
-    page.get_by_role("heading", level=2).first.wait_for()
-    page.get_by_text("Bring in old notes" if name == "add" else "How sure, and why").wait_for()
-    for size in (DESK, PHONE):
+    page.get_by_role("heading", level=1, name=PAGES[name]).wait_for()
+    ended(page)
+    if name not in WITHOUT_PLOT:
+        page.locator(PLOTTED).first.wait_for()
+    for size in (PHONE, DESK):
         page.set_viewport_size(size)
+        keep(page, f"{name}-{page.scheme}")
         assert _serious(page) == []
+    assert page.locator("[data-testid=stException], [data-testid=stAlert]").count() == 0
+    assert asked_elsewhere(page, served) == set()
 
 
 def test_a_refused_form_keeps_nobody_out(page, served):

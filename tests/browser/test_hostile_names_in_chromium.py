@@ -6,21 +6,18 @@ import socket
 
 import pytest
 from browser.serving import serving
+from browser.visiting import DESK, asked_elsewhere, ended, visiting
 from whole.hostile import HOSTILE, TASTER, YEAST, named_to_run
+
+from app.questions import PAGES
 
 pytestmark = pytest.mark.slow
 
-PAGES = ["", "add", "volume", "dryness", "harsh", "recipes", "bench", "batch", "problems"]
-PATIENCE = 90_000  # [ms]
 WATCHED = "window.ran = []; window.alert = what => window.ran.push(what);"
 NAMED_MARK = "[data-testid=stVegaLiteChart] svg path[aria-label*='<']"
 MADE_OF_A_NAME = (
     "img[src=x], iframe, marquee, u, [onerror], [onload], [onclick], a[href^='javascript:'], "
     "[data-testid=stMain] a[href^='http://x'], [data-testid=stException]"
-)
-AT_REST = (
-    "!document.querySelector('[data-stale=true]') "
-    "&& !document.querySelector('[data-testid=stSpinner]')"
 )
 
 
@@ -33,23 +30,16 @@ def address(tmp_path_factory):
 
 @pytest.fixture
 def page(browser):
-    context = browser.new_context(viewport={"width": 1440, "height": 900})
-    context.set_default_timeout(PATIENCE)
-    page = context.new_page()
-    page.add_init_script(WATCHED)
-    page.asked, page.complaints = set(), []
-    page.on("request", lambda sent: page.asked.add(sent.url))
-    page.on("pageerror", lambda error: page.complaints.append(str(error)))
-    yield page
-    context.close()
+    with visiting(browser, DESK) as page:
+        page.add_init_script(WATCHED)
+        yield page
 
 
 def test_names_are_shown_as_typed_and_nothing_runs(page, address):
     said = told = ""
     for name in PAGES:
         page.goto(f"{address}/{name}")
-        page.get_by_text("Bring in old notes" if name == "add" else "How sure, and why").wait_for()
-        page.wait_for_function(AT_REST)
+        ended(page)
         said += page.locator("[data-testid=stMain]").inner_text()
         told += _tooltips(page)
         assert page.locator(MADE_OF_A_NAME).count() == 0, name
@@ -59,9 +49,7 @@ def test_names_are_shown_as_typed_and_nothing_runs(page, address):
     assert " ".join(TASTER.split()) in said
     assert any(name in told for name in (*HOSTILE, YEAST, " ".join(TASTER.split())))
     assert "\u202e" not in said + told
-    assert page.complaints == []
-    own = (address, address.replace("http", "ws"), "data:", "blob:")
-    assert {url for url in page.asked if not url.startswith(own)} == set()
+    assert asked_elsewhere(page, address) == set()
 
 
 def _tooltips(page):

@@ -3,18 +3,12 @@
 from pathlib import Path
 
 import pytest
+from browser.visiting import DESK, PHONE, keep, rest, visiting
 
 pytestmark = pytest.mark.slow
 
 HERE = Path(__file__).parent
 SHEETS = [HERE / "jars.csv", HERE / "glasses.csv"]
-PATIENCE = 90_000  # [ms] the first answer learns from all batches
-PHONE = {"width": 390, "height": 844}
-DESK = {"width": 1440, "height": 900}
-AT_REST = (
-    "!document.querySelector('[data-stale=true]') "
-    "&& !document.querySelector('[data-testid=stSpinner]')"
-)
 GALLON = ("Which gallon", "imperial, 4.546 L")
 # What else the two sheets cannot tell, and what their maker answers.
 ANSWERS = {
@@ -32,27 +26,16 @@ READING = {"Gravity": "1.021", "Day": "2025-10-12"}
 
 @pytest.fixture
 def page(browser):
-    context = browser.new_context(viewport=DESK, accept_downloads=True)
-    context.set_default_timeout(PATIENCE)
-    page = context.new_page()
-    page.complaints = []
-    page.on("pageerror", lambda error: page.complaints.append(str(error)))
-    yield page
-    assert page.complaints == []
-    context.close()
-
-
-def _rest(page):
-    page.wait_for_function(AT_REST)
+    with visiting(browser, DESK, accept_downloads=True) as page:
+        yield page
 
 
 def _shoot(page, name):
     """Keep the page as a phone and as a desk show it."""
-    _rest(page)
-    (HERE / "shots").mkdir(exist_ok=True)
+    rest(page)
     for size in (PHONE, DESK):
         page.set_viewport_size(size)
-        page.screenshot(path=HERE / "shots" / f"job-{name}-{size['width']}.png")
+        keep(page, f"job-{name}")
 
 
 def _go(page, question):
@@ -60,7 +43,7 @@ def _go(page, question):
     page.get_by_test_id("stSidebar").get_by_role("link", name=question).click()
     page.get_by_role("heading", level=1, name=question).wait_for()
     page.get_by_text("How sure, and why").wait_for()
-    _rest(page)
+    rest(page)
     return page.get_by_role("heading", level=2).first.inner_text()
 
 
@@ -68,7 +51,7 @@ def _bring_in(page, folder):
     """Upload the sheets, answer what only their maker knows, and write."""
     page.locator("input[type=file]").set_input_files(SHEETS)
     page.get_by_text("They become 30 batches").wait_for()
-    _rest(page)
+    rest(page)
     for sheet in SHEETS:
         page.locator("summary", has_text=sheet.name).click()
     asked, answer = GALLON
@@ -79,7 +62,7 @@ def _bring_in(page, folder):
         field = page.get_by_label(label)
         field.fill(typed)
         field.press("Enter")
-        _rest(page)
+        rest(page)
     assert list(folder.iterdir()) == []
     page.get_by_role("button", name="Write into the logbook").click()
     page.get_by_text("Written: 30 batches").wait_for()
@@ -101,7 +84,7 @@ def _write_recipe(page):
         amount_field.fill(amount)
         amount_field.press("Enter")
         page.get_by_text(f"recipes.csv has {number} row").wait_for()
-        _rest(page)
+        rest(page)
 
 
 def _adjusted(page):
@@ -111,7 +94,7 @@ def _adjusted(page):
     sugar.fill("0.9 kg")
     sugar.press("Enter")
     page.get_by_role("columnheader", name="as chosen").wait_for()
-    _rest(page)
+    rest(page)
 
 
 def _saved(page, button, tmp_path):

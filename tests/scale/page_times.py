@@ -34,21 +34,9 @@ from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.sync.client import connect
 from websockets.typing import Origin, Subprotocol
 
+from app.questions import PAGES
 from pipeline.cellar import load_cellar
 from pipeline.demo import write_demo
-
-# As app/main.py has them, which runs when it is imported.
-PAGES = (
-    ("shelf", "What is on the shelf?"),
-    ("add", "What is there to write down?"),
-    ("volume", "Will it fill the vessel?"),
-    ("dryness", "How dry will it finish?"),
-    ("harsh", "Why is it harsh?"),
-    ("recipes", "Which recipe next?"),
-    ("bench", "What does this wine need?"),
-    ("batch", "How did this batch go?"),
-    ("problems", "What the logs got wrong"),
-)
 
 EMPTY = """import streamlit as st
 
@@ -171,9 +159,9 @@ def least(times: list[Times]) -> Times:
 def measured(browser: Browser, own: str, empty: str, times: int) -> dict[str, list[float]]:
     """Return for each page its seconds, and the ratios to the empty page timed beside it."""
     beside, visit = Both(browser, empty), Both(browser, own)
-    for _, title in PAGES:
+    for title in PAGES.values():
         visit.change(title)
-    found: dict[str, list[Times]] = {title: [] for _, title in PAGES}
+    found: dict[str, list[Times]] = {title: [] for title in PAGES.values()}
     bare: list[Times] = []
     for _ in range(times):
         for title in found:

@@ -294,10 +294,25 @@ def test_the_batch_just_written_is_the_one_the_next_form_is_about(folder, open_p
     assert {one.value for one in app.selectbox if one.label == "Batch"} == {"2026-04"}
 
 
+def test_the_words_of_a_choice_stay_until_the_form_is_written(folder, open_page):
+    """A browser knows a choice by its words: were they to change, another would stand chosen."""
+    app = open_page(folder, "add")
+    offered = field(app, "Batch").options
+    named = FILES["batches.csv"].replace("2026-01,", "2026-01,greengage")
+    (folder / "batches.csv").write_text(f"{named}2026-04,,2026-03-11,1 gal\n", encoding="utf-8")
+    app.run()
+    assert "4 batches" in app.header[0].value
+    assert set(field(app, "Batch").options) == {*offered, "2026-04"}
+    field(app, "Gravity").set_value("1.012")
+    _write(app, "reading")
+    assert app.success, said(app)
+    assert "2026-01 (greengage)" in field(app, "Batch").options
+
+
 def test_hostile_names_are_shown_as_typed(folder, open_page):
     app = open_page(folder, "add")
     assert not app.exception
-    assert f"2026-02, {HOSTILE} (ageing)" in field(app, "Batch").options
+    assert f"2026-02 ({HOSTILE})" in field(app, "Batch").options
     field(app, "Its number").set_value(HOSTILE)
     _write(app, "batch")
     assert not app.exception

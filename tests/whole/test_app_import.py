@@ -1,5 +1,6 @@
 """Old notes brought in on the page: each messy sheet gives what the command line makes of it."""
 
+from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
@@ -279,6 +280,23 @@ def test_what_changed_since_it_was_shown_is_not_written(folder, open_page):
     button(app, "Write into the logbook").click().run()
     assert app.success
     assert "sloe,1.36 kg" in (folder / "additions.csv").read_text(encoding="utf-8")
+
+
+def test_many_questions_are_asked_a_dozen_at_a_time(folder, open_page):
+    batches = [f"J{number:02}" for number in range(1, 15)]
+    rows = "".join(f"{batch},plum,2\n" for batch in batches)
+    app = _upload(open_page(folder), ("old.csv", f"Batch,Fruit,Fruit kg\n{rows}".encode()))
+    assert len(_asked(app, "Batch J")) == 12
+    _answer(app, [_start("J01", "2024-07-01")])
+    app.pagination[0].set_value(2).run()
+    assert [plain(one.label) for one in _asked(app, "Batch J")] == ["Batch J13", "Batch J14"]
+    _answer(app, [_start("J14", "2024-07-14")])
+    app.pagination[0].set_value(1).run()
+    assert _asked(app, "Batch J01")[0].value == "2024-07-01"
+    button(app, "Write into the logbook").click().run()
+    assert app.success, said(app)
+    started = read_logbook(folder).typed["batches"]["started_on"].drop_nulls().to_list()
+    assert started == [date(2024, 7, 1), date(2024, 7, 14)]
 
 
 def test_another_encoding_can_be_said(folder, open_page):

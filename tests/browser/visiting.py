@@ -1,0 +1,61 @@
+"""Somebody who looks at the page: their window, what goes wrong in it, and pictures of it."""
+
+import contextlib
+from collections.abc import Iterator
+from pathlib import Path
+
+from playwright.sync_api import Browser, Page
+
+PHONE, DESK = {"width": 390, "height": 844}, {"width": 1440, "height": 900}  # [px]
+SIZES = {size["width"]: size for size in (PHONE, DESK)}
+PATIENCE = 90_000  # [ms] the first answer learns from all batches
+SHOTS = Path(__file__).parent / "shots"
+_AT_REST = (
+    "!document.querySelector('[data-stale=true]') "
+    "&& !document.querySelector('[data-testid=stSpinner]')"
+)
+_WIDER_THAN_THE_WINDOW = """() => {
+    const main = document.querySelector('[data-testid=stMain]');
+    return main.scrollWidth - main.clientWidth;
+}"""
+
+
+@contextlib.contextmanager
+def visiting(browser: Browser, size: dict[str, int], **about) -> Iterator[Page]:
+    """Give one person's page; whatever it asks for is kept, and nothing may go wrong in it."""
+    context = browser.new_context(viewport=size, **about)
+    context.set_default_timeout(PATIENCE)
+    page = context.new_page()
+    page.asked, page.complaints = set(), []
+    page.on("request", lambda sent: page.asked.add(sent.url))
+    page.on("pageerror", lambda error: page.complaints.append(str(error)))
+    yield page
+    assert page.complaints == []
+    context.close()
+
+
+def rest(page: Page) -> None:
+    """Wait until everything the page shows is of its last run."""
+    page.wait_for_function(_AT_REST)
+
+
+def ended(page: Page) -> None:
+    """Wait until the page stands there to its end, whichever it is."""
+    page.get_by_role("heading", level=2).first.wait_for()
+    page.get_by_role("heading", name="Bring in old notes").or_(
+        page.get_by_role("heading", name="How sure, and why")
+    ).wait_for()
+    rest(page)
+
+
+def keep(page: Page, name: str) -> None:
+    """Keep a picture of the page, which must not be wider than its window."""
+    SHOTS.mkdir(exist_ok=True)
+    page.screenshot(path=SHOTS / f"{name}-{page.viewport_size['width']}.png")
+    assert page.evaluate(_WIDER_THAN_THE_WINDOW) <= 0
+
+
+def asked_elsewhere(page: Page, address: str) -> set[str]:
+    """Return what the page has asked of others than its own server."""
+    own = (address, address.replace("http", "ws"), "data:", "blob:")
+    return {url for url in page.asked if not url.startswith(own)}
