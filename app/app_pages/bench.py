@@ -8,7 +8,7 @@ from app.questions import PAGES
 from pipeline.advice import bench
 from pipeline.advice.bench_wishes import read_wishes
 from pipeline.errors import HedgerowError
-from pipeline.show import words_bench, words_bench_page
+from pipeline.show import words_bench, words_bench_page, words_blend
 from pipeline.show.plots_balance import balance_strips
 from pipeline.show.words_doubts import caution_lines, doubt_lines
 from pipeline.show.words_keeping import keeping_lines
@@ -58,9 +58,9 @@ if found["sweeten"] and task == "sweeten":
 if found["acidity"]:
     frame.section("One of these, not all")
     frame.listing(words_bench.acid_listing(found["acidity"]))
-if found["blend"]:
+if found["blend"] and words_blend.is_mixed(found["blend"]):
     frame.section("The blend")
-    frame.listing(words_bench.blend_listing(found["blend"], units))
+    frame.listing(words_blend.blend_listing(found["blend"], units))
 frame.lines("To keep it", keeping_lines(found))
 for trouble in found["troubles"]:
     frame.lines(words_bench.trouble_heading(trouble), trouble["steps"])

@@ -176,6 +176,10 @@ def _next_step(given: dict[str, Any], refused: list[Refusal]) -> str:
     if refused and not any(given.values()):
         return refused[0].next_step
     if given["blend"]:
+        if sum(part["share"] > 0 for part in given["blend"]["parts"]) == 1:
+            if all(target["is_reached"] for target in given["blend"]["targets"]):
+                return "Leave them apart, or aim at something that none of them has."
+            return "Leave them apart, aim nearer, or name another wine with --blend."
         return (
             "Mix one glass in these parts, taste it beside each wine, and only then mix the rest. "
             "Measure the pH of the blend: it cannot be worked out."

@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from pipeline.show import words_bench as words
+from pipeline.show import words_blend
 from pipeline.show.console import escape, out
 from pipeline.show.listing import print_listing
 from pipeline.show.text_models import say, say_all
@@ -27,8 +28,8 @@ def bench(answer: "Answer") -> None:
         out()
     if data["acidity"]:
         print_listing(words.acid_listing(data["acidity"]))
-    if data["blend"]:
-        print_listing(words.blend_listing(data["blend"], units))
+    if data["blend"] and words_blend.is_mixed(data["blend"]):
+        print_listing(words_blend.blend_listing(data["blend"], units))
     for trouble in data["troubles"]:
         say_all(words.trouble_heading(trouble), trouble["steps"])
     say("To keep it", keeping_lines(data))

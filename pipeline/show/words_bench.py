@@ -4,6 +4,7 @@ from pipeline.show.listing import Listing
 from pipeline.show.measured import dose, grams, liquid, millilitres, sugar
 from pipeline.show.measures import capital, joined, measure_of
 from pipeline.show.units import NOT_KNOWN, Units, alcohol, gravity, number
+from pipeline.show.words_blend import blend_sentence
 
 _POWDERS = {
     "potassium metabisulfite": "potassium metabisulphite",
@@ -20,7 +21,6 @@ _QUESTIONS = {
     "alcohol": "Strength",
     "blend": "The blend",
 }
-_SAID = {"alcohol": "of strength", "acidity": "of acid", "sugar": "of sugar"}
 
 
 def powder_name(additive: str) -> str:
@@ -44,7 +44,7 @@ def bench_answers(data: dict, units: Units) -> list[str]:
         sentences.append(sweeten_sentence(batch, data["sweeten"], units))
     elif data["sweeten"]:
         sentences.append(f"{batch}: taste it sweetened in five glasses before you dose the batch.")
-    return sentences or [f"{batch}: no dose can be given from what is logged."]
+    return sentences or [f"{batch}: no dose can be given yet; what is missing stands below."]
 
 
 def reading_lines(data: dict, units: Units) -> list[str]:
@@ -177,42 +177,6 @@ def acid_listing(found: dict) -> Listing:
         rows,
         left=("for the batch", "for a glass of 100 mL", "when"),
     )
-
-
-def blend_sentence(blend: dict, units: Units) -> str:
-    """Say the parts of the blend and how near it comes."""
-    parts = joined(
-        [
-            f"{liquid(part['volume_l'], units)} of {part['batch']} ({part['share']:.0%})"
-            for part in blend["parts"]
-            if part["share"]
-        ]
-    )
-    missed = [target for target in blend["targets"] if not target["is_reached"]]
-    end = "" if not missed else f" It misses {joined([_missed(one) for one in missed])}."
-    got = joined(
-        [f"{one['reached']:.1f} {one['unit']} {_SAID[one['name']]}" for one in blend["targets"]]
-    )
-    return f"{parts} make {liquid(blend['volume_l'], units)} with {got}.{end}"
-
-
-def _missed(target: dict) -> str:
-    return f"the {target['wanted']:g} {target['unit']} {_SAID[target['name']]} asked for"
-
-
-def blend_listing(blend: dict, units: Units) -> Listing:
-    """One row per wine of the blend."""
-    rows = [
-        (
-            part["batch"],
-            f"{part['share']:.0%}",
-            liquid(part["volume_l"], units),
-            millilitres(part["glass_ml"]),
-            liquid(part["left_l"], units),
-        )
-        for part in blend["parts"]
-    ]
-    return Listing(("wine", "share", "for the blend", "for a glass of 100 mL", "left over"), rows)
 
 
 def trouble_heading(trouble: dict) -> str:

@@ -67,6 +67,7 @@ _FIELDS = (
     ("Say it with --alcohol, --acidity or --sweeten-to.", "Fill in a strength, acidity or sugar."),
     ("say it with --volume", "type it above"),
     ("name another batch with --blend", "choose another wine above"),
+    ("name another wine with --blend", "choose another wine above"),
     (" (--blend)", ""),
     ("--titrated", "how much hydroxide was used"),
     ("--normality", "its normality"),

@@ -44,7 +44,7 @@ def test_no_caution_is_cut_short(cellar, capsys):
 
 def test_bench_refuses_in_words(cellar, capsys):
     said = _printed(capsys, text_bench.bench, bench.answer(cellar, "blind"))
-    assert "blind: no dose can be given from what is logged." in said
+    assert "blind: no dose can be given yet; what is missing stands below." in said
     assert "Sulphite: blind has no pH that still holds" in said
 
 
@@ -65,7 +65,24 @@ def test_blend_says_parts_what_it_reaches_and_what_it_misses(cellar):
     assert "of sweet (40%)" in said
     assert "5.5 g/L of acid" in said
     missed = bench.answer(cellar, "sweet", Wishes(acidity_g_l=3.0, blend=("dry",)))
-    assert "It misses the 3 g/L of acid asked for." in words_bench.bench_answers(missed, US)[0]
+    said = words_bench.bench_answers(missed, US)[0]
+    assert said.startswith("Nothing to blend: dry by itself, with ")
+    assert said.endswith("to the 3 g/L of acid asked for: none of these wines has as little.")
+    assert missed["next_step"].startswith("Leave them apart, aim nearer")
+
+
+def test_a_blend_between_two_targets_says_that_no_shares_come_nearer(cellar):
+    wishes = Wishes(acidity_g_l=5.5, alcohol_percent=20.0, blend=("dry",))
+    said = words_bench.bench_answers(bench.answer(cellar, "sweet", wishes), US)[0]
+    assert "It misses the 20 % vol of strength asked for and the 5.5 g/L" in said
+    assert said.endswith("; no other shares come nearer.")
+
+
+def test_a_wine_that_has_what_was_asked_for_is_not_blended(cellar):
+    acid = bench.answer(cellar, "dry")["readings"]["acidity_g_l"]["value"]
+    data = bench.answer(cellar, "sweet", Wishes(acidity_g_l=acid, blend=("dry",)))
+    assert words_bench.bench_answers(data, US)[0].startswith("Nothing to blend: dry by itself has ")
+    assert data["next_step"].startswith("Leave them apart, or aim at something")
 
 
 def test_troubles_are_told_in_order(cellar, capsys):
