@@ -151,6 +151,7 @@ def test_a_column_that_never_varies_teaches_nothing_and_breaks_nothing():
     model = PooledRegressor().fit(design, design[:, 0] + random.normal(0, 0.1, 30))
     assert model.constant_.tolist() == [False, True]
     assert model.coef_[1] == 0.0
+    assert np.all(model.covariance_[2] == 0.0)
     assert model.predict(np.array([[0.0, 3.0]]))[0] == pytest.approx(0.0, abs=0.1)
 
 
