@@ -15,6 +15,7 @@ from pipeline.show.words_add_forms import Ask, EntryForm, forms
 from pipeline.show.words_shelf import batch_title
 
 _SHORT = 168  # [px] two cells side by side on a phone
+_WIDE = 352  # [px] a cell that takes a phone's whole line
 _FIRST_OF_ALL = "batch"  # what an empty logbook begins with
 _NEEDS_NO_BATCH = (_FIRST_OF_ALL, "recipe")
 _NAMED = ("kind", "batch")  # in the page's address: the form it opens with, and for which batch
@@ -91,7 +92,13 @@ def _cell(ask: Ask, key: str, batches: dict[str, str]) -> None:
     label = frame.shown(ask.label)
     width: int | Literal["stretch"] = _SHORT if ask.is_short else "stretch"
     if ask.asks == "batch":
-        st.selectbox(label, list(batches), format_func=lambda one: batches.get(one, one), key=key)
+        st.selectbox(
+            label,
+            list(batches),
+            format_func=lambda one: batches.get(one, one),
+            key=key,
+            width=_WIDE,
+        )
     elif ask.asks == "choice":
         st.selectbox(
             label,

@@ -7,7 +7,7 @@ import altair as alt
 import polars as pl
 import streamlit as st
 
-from app import cache
+from app import cache, styles
 from pipeline.show import hypertext
 from pipeline.show.listing import Listing
 from pipeline.show.markdown import escape, label
@@ -16,35 +16,12 @@ from pipeline.show.sentences import first_sentence
 from pipeline.show.words_planner import Slider
 
 _AT_FAULT = ' class="at-fault"'
-# A row of a file, its cells one after another as many to a line as fit: it wraps on a phone.
-_ROW_STYLE = """<style>
-.as-written { display: flex; flex-wrap: wrap; gap: .35rem 1.2rem; margin: 0; }
-.as-written div { border-bottom: 2px solid transparent; padding: 0 .2rem; }
-.as-written dt { font-size: .8rem; font-weight: 400; opacity: .8; }
-.as-written dd { margin: 0; white-space: pre-line; overflow-wrap: anywhere; }
-.as-written .at-fault { border-bottom-color: #c2623f; }
-.as-written .at-fault dd { font-weight: 700; }
-</style>"""
-_PRINT_STYLE = """<style>
-@media print {
-  [data-testid=stSidebar], [data-testid=stHeader], [data-testid=stToolbar],
-  [data-testid=stSelectbox], [data-testid=stPageLink], [data-testid=stElementToolbar],
-  [data-testid=stExpandSidebarButton] { display: none !important; }
-  html, body, #root, .stApp, [data-testid=stAppViewContainer], [data-testid=stMain],
-  [data-testid=stMainBlockContainer] { position: static !important; height: auto !important;
-    overflow: visible !important; display: block !important; background: #fff !important; }
-  .stApp, .stApp *, .stApp svg text { color: #2b2a28 !important; }
-  .stApp svg text { fill: #2b2a28 !important; }
-  h1, h2, h3 { break-after: avoid; }
-  tr, li, [data-testid=stVegaLiteChart] { break-inside: avoid; }
-}
-</style>"""
 WIDTH = 980  # [px] of text and plots: a longer line is hard to read
 
 
 def printable() -> None:
     """Let the browser print the whole page, on white, without what can only be clicked."""
-    st.html(_PRINT_STYLE)
+    st.html(styles.PRINT)
 
 
 def question(text: str, answer: str) -> None:
@@ -104,7 +81,7 @@ def as_written(cells: Sequence[tuple[str, str, bool]]) -> None:
         f"<dd>{'→ ' if is_marked else ''}{hypertext.escape(text)}</dd></div>"
         for heading, text, is_marked in cells
     ]
-    st.html(f"{_ROW_STYLE}<dl class='as-written'>{''.join(parts)}</dl>")
+    st.html(f"{styles.ROW}<dl class='as-written'>{''.join(parts)}</dl>")
 
 
 def next_step(sentence: str, command: str = "") -> None:
@@ -195,6 +172,13 @@ def listing(shown: Listing) -> None:
     headings = _distinct([escape(heading) for heading in full.headings])
     rows = [[escape(cell) for cell in row] for row in full.rows]
     st.table(_frame(headings, rows), border="horizontal", hide_index=True)
+
+
+def log(shown: Listing) -> None:
+    """Show rows of long text: on a phone the text of each stands below, over the whole width."""
+    st.html(styles.LOG)
+    with st.container(key="log"):
+        listing(shown)
 
 
 def _frame(headings: list[str], rows: Sequence[Sequence[str]]) -> pl.DataFrame:

@@ -68,7 +68,7 @@ if batch["harshness"] is not None:
     frame.link("harsh", "Why it is harsh, and what to do", batch=chosen)
 
 frame.section("Day by day, as it was written")
-frame.listing(words_batch_log.log_listing(log, batch["started_on"]))
+frame.log(words_batch_log.log_listing(log, batch["started_on"]))
 
 wrong = faults.of_rows(cellar.table("problems"), [(row.file, row.line) for row in log])
 if not wrong.is_empty():

@@ -9,12 +9,13 @@ from pipeline.show import words_fit, words_harsh
 from pipeline.show.plots_balance import balance_strips
 from pipeline.show.plots_harsh import harsh_drivers, harsh_reasons
 from pipeline.show.words_doubts import caution_lines
+from pipeline.show.words_shelf import tasted_batches
 
 QUESTION = PAGES["harsh"]
 EVERY_BATCH = ""  # no batch can be called that
 
 units = cache.units()
-tasted = words_harsh.tasted_batches(cache.cellar().table("batches"))
+tasted = tasted_batches(cache.cellar().table("batches"))
 if not tasted:
     frame.question(QUESTION, "No batch has been tasted yet.")
     frame.next_step(

@@ -189,7 +189,7 @@ def _water_for_full(
 def _doubts(models: Models, fruit: str, batches: int) -> list[Doubt]:
     found = []
     if models.volume.batches < FEWEST_IN_ALL:
-        text = f"only {models.volume.batches} batches have a volume: mostly general physics speaks"
+        text = f"too few batches have a volume ({models.volume.batches}): mostly physics speaks"
         found.append(Doubt("few_batches", text))
     elif batches < FEWEST_BATCHES:
         text = f"{fruit} is in {batches} of your batches: it is drawn towards the average fruit"

@@ -17,7 +17,7 @@ def shared_doubts(model: TasteModel, factor: Factor, sets: list[list[str]]) -> l
     """Return what stands against a factor in every batch."""
     found = []
     if model.batches < FEWEST_BATCHES:
-        text = f"only {model.batches} tasted batches: this is what the trade expects, no verdict"
+        text = f"too few tasted batches ({model.batches}): what the trade expects, no verdict"
         found.append(Doubt("few_batches", text))
     if not varies(factor, model.inputs, tasted_rows(model)):
         found.append(Doubt("no_variation", "your tasted batches hardly differ in it"))
@@ -59,7 +59,7 @@ def _kind_doubts(model: TasteModel, factor: Factor, row: int, others: np.ndarray
     alike = (part[others].toarray() @ own) > 0.25
     if alike.sum() >= FEWEST_OF_KIND:
         return []
-    return [Doubt("few_batches", f"only {int(alike.sum())} other tasted batches had it")]
+    return [Doubt("few_batches", f"only {int(alike.sum())} of the other tasted batches had it")]
 
 
 def _is_outside(value: float, others: np.ndarray) -> bool:

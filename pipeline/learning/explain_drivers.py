@@ -80,13 +80,19 @@ def _step(
     if factor.name == "fruit":
         return _kinds(model, usual, rows, "fruit", model.musts.fruits)
     if factor.name == "yeast":
-        return _kinds(model, usual, rows, "yeast", model.usual.yeasts)
+        return _kinds(model, usual, rows, "yeast", _as_typed(model))
     low, high = factor.step
     if factor.name == "contact_days":
         low, high = ((days - 0.5) * HALVINGS_PER_DAY for days in factor.step)
     name = factor.inputs[0]
     changed = (usual.changed(**{name: np.array([float(value)])}) for value in (low, high))
     return next(changed), next(changed), factor.per
+
+
+def _as_typed(model: TasteModel) -> tuple[str, ...]:
+    """Return the yeasts in the maker's own spelling: the model knows them by lower case."""
+    typed = dict(zip(model.musts.yeast, model.musts.yeast_as_typed, strict=True))
+    return tuple(typed.get(yeast) or yeast for yeast in model.usual.yeasts)
 
 
 def _kinds(

@@ -150,7 +150,7 @@ class YeastsLikeForLike:
     def _doubts(self, a: str, b: str) -> list[Doubt]:
         found = []
         if self.model.batches < FEWEST_BATCHES:
-            text = f"only {self.model.batches} batches have a finished gravity"
+            text = f"too few batches have a finished gravity ({self.model.batches})"
             found.append(Doubt("few_batches", text))
         for name in (a, b):
             count = self.finished.get(name, 0)

@@ -7,12 +7,14 @@ from pipeline.show.palette import BARK, HAW, LEAF, PLUM, SLOE, STEP, STRAW, seri
 from pipeline.show.plots_gravity import gravity_range
 from pipeline.show.units import Units
 
-_DONE = ("added", "fruit out", "strained", "racked", "chilled", "bottled")
-_COLOURS = alt.Scale(domain=_DONE, range=[LEAF, HAW, HAW, STRAW, SLOE, PLUM])
-_SHAPES = alt.Scale(
-    domain=_DONE,
-    range=["triangle-up", "triangle-down", "cross", "square", "diamond", "circle"],
-)
+_DONE = {
+    "added": (LEAF, "triangle-up"),
+    "fruit out": (HAW, "triangle-down"),
+    "strained": (HAW, "cross"),
+    "racked": (STRAW, "square"),
+    "chilled": (SLOE, "diamond"),
+    "bottled": (PLUM, "circle"),
+}
 _HEIGHT = 230  # [px]
 _INTENSITIES = ("sweetness", "sourness", "astringency", "bitterness", "warmth", "body", "fruit")
 # Most happens in the first weeks, and the last bottle is opened after years.
@@ -34,6 +36,8 @@ def gravity_story(readings: pl.DataFrame, done: pl.DataFrame, title: str) -> alt
     known = readings.filter(pl.col("gravity").is_not_null()).select("day", "gravity").sort("day")
     low, high = gravity_range(known)
     # Nothing is done before the start but the plot; a day early counts as the first.
+    met = [one for one in _DONE if one in set(done["what"])]
+    shapes = [_DONE[one][1] for one in met]
     foot = done.with_columns(day=pl.col("day").clip(lower_bound=0.0), foot=pl.lit(low))
     days = alt.X(
         "day:Q",
@@ -50,7 +54,9 @@ def gravity_story(readings: pl.DataFrame, done: pl.DataFrame, title: str) -> alt
     )
     marks = alt.Chart(foot).encode(
         x=days,
-        color=alt.Color("what:N", scale=_COLOURS),
+        color=alt.Color(
+            "what:N", scale=alt.Scale(domain=met, range=[_DONE[one][0] for one in met])
+        ),
         tooltip=[
             alt.Tooltip("day:Q", format=".0f"),
             alt.Tooltip("what:N"),
@@ -66,7 +72,7 @@ def gravity_story(readings: pl.DataFrame, done: pl.DataFrame, title: str) -> alt
             base.mark_point(color=SLOE, filled=True, size=55, opacity=1),
             marks.mark_point(filled=True, size=90, opacity=1).encode(
                 y=alt.Y("foot:Q", title="gravity", scale=height, axis=axis),
-                shape=alt.Shape("what:N", scale=_SHAPES),
+                shape=alt.Shape("what:N", scale=alt.Scale(domain=met, range=shapes)),
             ),
         ]
     )

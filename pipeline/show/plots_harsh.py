@@ -44,7 +44,7 @@ def _row(entry: dict, estimate: Estimate, detail: str, units: Units) -> dict:
         "high": estimate["high"],
         "direction": _direction(estimate),
         "shown": measure_of("points", units).difference().full(estimate),
-        "detail": detail,
+        "detail": units.told(detail),
     }
 
 
@@ -82,7 +82,7 @@ def _against_nought(rows: list[dict], axis: str) -> alt.LayerChart:
         layer=[
             nought.encode(x=alt.X("nought:Q")),
             base.mark_rule(size=3, opacity=0.5).encode(
-                x=alt.X("low:Q", title=axis), x2=alt.X2("high:Q")
+                x=alt.X("low:Q", title=axis, axis=alt.Axis(tickCount=5)), x2=alt.X2("high:Q")
             ),
             base.mark_point(filled=True, size=110, opacity=1).encode(
                 x=alt.X("points:Q"), shape=alt.Shape("direction:N", scale=_SHAPES)

@@ -80,7 +80,9 @@ def yeast_chances(data: dict) -> alt.LayerChart:
             "column:N",
             sort=order,
             title="than",
-            axis=alt.Axis(grid=False, orient="top", labelAngle=-40, labelLimit=110),
+            axis=alt.Axis(
+                grid=False, orient="top", labelAngle=-40, labelLimit=110, labelOverlap=False
+            ),
         ),
     )
     colour = alt.Color(

@@ -4,6 +4,7 @@ Inside hedgerow everything is SI; this is the only place where it is turned into
 `show` units for reading. JSON and tables for other programs stay SI.
 """
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,6 +17,8 @@ from pipeline.enology.units import (
 Show = Literal["metric", "us", "imperial"]
 
 NOT_KNOWN = "–"
+_LOAD = re.compile(r"(\d+(?:\.\d+)?) kg/L")
+_WARMTH = re.compile(r"(-?\d+(?:\.\d+)?) °C")
 
 
 @dataclass(frozen=True)
@@ -110,6 +113,19 @@ class Units:
     def temperature(self, temperature_c: float | None) -> str:
         """Write a temperature, ``18 °C`` or ``64 °F``."""
         return _written(temperature_c, self.temperature_number, 0, f" {self.temperature_unit}")
+
+    def told(self, text: str) -> str:
+        """Write the fruit loads and temperatures inside a sentence in the logbook's units.
+
+        Parameters
+        ----------
+        text : str
+            With loads in kg/L and temperatures in °C, such as ``per 0.1 kg/L more``.
+        """
+        if self.show == "metric":
+            return text
+        text = _LOAD.sub(lambda found: self.load(float(found[1])), text)
+        return _WARMTH.sub(lambda found: self.temperature(float(found[1])), text)
 
     def money(self, amount: float | None) -> str:
         """Write a sum of money in the logbook's currency."""

@@ -43,7 +43,7 @@ def batch_answer(batch: dict, units: Units) -> str:
             unit = " of sugar left" if column == "residual_sugar_g_l" else ""
             parts.append(words.format(measure.write(batch[column])) + unit)
     if batch["bottles"]:
-        parts.append(f"{batch['bottles']:g} bottles filled")
+        parts.append(f"{counted(round(batch['bottles']), 'bottle')} filled")
     state = _STATES.get(batch["state"], batch["state"])
     told = f", {', '.join(parts)}" if parts else ""
     return f"{batch_title(batch)} {state}{told}; begun on {day_words(batch['started_on'])}."
@@ -113,7 +113,8 @@ def balance_listing(found: pl.DataFrame, units: Units) -> Listing:
     for row in found.iter_rows(named=True):
         measure = measure_of(row["measure"], units)
         low, middle, high = (measure.write(row[key]) for key in ("low", "middle", "high"))
-        others = f"{low} to {high}, most near {middle}" if row["others"] else NOT_KNOWN
+        span = low if low == high else f"{low} to {high}, most near {middle}"
+        others = span if row["others"] else NOT_KNOWN
         rows.append((measure.name, measure.write(row["value"]), others))
     return Listing(("what", "this batch", "your other batches"), rows, left=("your other batches",))
 

@@ -47,7 +47,12 @@ def _log_row(row: LogRow, start: date) -> tuple[str, ...]:
 def _as_written(row: LogRow, *, with_date: bool = False) -> str:
     plain = _PLAIN.get(row.table, ())
     hidden = () if with_date else _SHOWN_IN
-    first = " ".join(row.cells[name] for name in plain if name in row.cells)
+    named = row.cells.get("ingredient", "").lower()
+    first = " ".join(
+        row.cells[name]
+        for name in plain
+        if name in row.cells and not (name == "kind" and row.cells[name].lower() in named)
+    )
     rest = [
         f"{name.replace('_', ' ')} {cell}"
         for name, cell in row.cells.items()

@@ -88,6 +88,8 @@ def _cell(measure: str, value: Value, units: Units) -> str:
         return "yes" if value else "no"
     if measure == "made" and isinstance(value, str):
         return " / ".join(MADE.get(part, part) for part in value.split(" / "))
+    if isinstance(value, str):
+        return units.told(value)
     return measure_of(measure, units).full(value)
 
 

@@ -1,6 +1,6 @@
 """Reasons to doubt an answer, and cautions, as sentences: each once, however often it arose."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 from pipeline.advice.cautions import first_of_each
 from pipeline.show.measures import capital, joined
@@ -74,6 +74,12 @@ def doubt_marks(doubts: Iterable[dict]) -> str:
     """Return the kinds of doubt in a few words, for a table cell."""
     codes = dict.fromkeys(doubt["code"] for doubt in doubts)
     return ", ".join(_CODES.get(code, code.replace("_", " ")) for code in codes)
+
+
+def marks_apart(entries: Sequence[dict]) -> list[str]:
+    """Return the marks of each entry; none where all have the same, which is said once below."""
+    marks = [doubt_marks(entry["doubts"]) for entry in entries]
+    return [""] * len(marks) if len(marks) > 1 and len(set(marks)) == 1 else marks
 
 
 def caution_lines(cautions: Iterable[dict | str]) -> list[str]:

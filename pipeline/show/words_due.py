@@ -42,7 +42,10 @@ def due_answer(due: pl.DataFrame) -> str:
     late = due.filter(pl.col("overdue_days") > 0).height
     waits = "batch waits" if due.height == 1 else "batches wait"
     text = f"{due.height} {waits} for something by a week from today"
-    return f"{text}; {late} of them should have had it already." if late else f"{text}."
+    if not late:
+        return f"{text}."
+    which = "it" if due.height == 1 else f"{late} of them"
+    return f"{text}; {which} should have had it already."
 
 
 def due_lines(due: pl.DataFrame) -> list[str]:

@@ -13,6 +13,7 @@ BASIS = (
     "reach, with the sugar that its first gravity showed. Nine times in ten it lies between the "
     "two dates. Only a gravity that stays the same for weeks proves that a wine is done."
 )
+_NAMED = 4
 _FEW = 10  # finished batches below which the pace is mostly common practice
 
 
@@ -34,9 +35,9 @@ def finish_answer(data: dict, today: date) -> str:
     dated = [one for one in running if one["done_on"] is not None]
     overdue = [one for one in dated if date.fromisoformat(one["done_on"]["high"]) < today]
     if overdue:
-        names = joined([one["batch"] for one in overdue[:4]])
-        more = f" and {len(overdue) - 4} more" if len(overdue) > 4 else ""
-        return f"By now {names}{more} should be done: read the gravity."
+        names = [one["batch"] for one in overdue]
+        more = [f"{len(names) - _NAMED} more"] if len(names) > _NAMED else []
+        return f"By now {joined([*names[:_NAMED], *more])} should be done: read the gravity."
     if not dated:
         return "At this pace no one can say when they will be done: look at their warmth."
     first = dated[0]
@@ -88,7 +89,13 @@ def finish_doubts(data: dict) -> list[str]:
 
 
 def _between(days: dict) -> str:
-    return f"{_day(days['low'])} to {_day(days['high'])}"
+    """Write two days as one says them: a month or year that they share is said once."""
+    first, last = (date.fromisoformat(days[end]) for end in ("low", "high"))
+    if first == last:
+        return _day(days["high"])
+    shared = next(n for n in (2, 1, 0) if first.timetuple()[:n] == last.timetuple()[:n])
+    begun = " ".join([f"{first.day}", f"{first:%b}", f"{first:%Y}"][: 3 - shared])
+    return f"{begun} to {_day(days['high'])}"
 
 
 def _day(text: str) -> str:

@@ -1,15 +1,21 @@
 """Why batches taste harsh, in sentences and as tables."""
 
-import polars as pl
+from operator import itemgetter
 
 from pipeline.show.listing import Listing
 from pipeline.show.measures import Estimate, capital, is_apart, joined, measure_of
 from pipeline.show.units import Units
-from pipeline.show.words_doubts import doubt_lines, doubt_marks, is_untried, sentence
+from pipeline.show.words_doubts import (
+    doubt_lines,
+    doubt_marks,
+    is_untried,
+    marks_apart,
+    sentence,
+)
 
 FACTORS = {
     "fruit": "the fruit",
-    "fruit_load": "more fruit to the litre",
+    "fruit_load": "more fruit for the volume",
     "enzyme": "pectic enzyme",
     "freezing": "freezing the fruit",
     "skins": "skins left on",
@@ -39,6 +45,10 @@ _TENTH = 0.05  # [points] from here on a contribution is written as a tenth or m
 def factor_name(factor: str) -> str:
     """Return a factor in plain words."""
     return FACTORS.get(factor, factor.replace("_", " "))
+
+
+def _of(entry: dict) -> str:
+    return factor_name(entry["factor"])
 
 
 def harsh_answer(data: dict, units: Units) -> str:
@@ -102,7 +112,7 @@ def _effects(drivers: list[dict], units: Units) -> str:
     points = measure_of("points", units).difference()
     return joined(
         [
-            f"{factor_name(d['factor'])} ({points.span(d['effect'])}, {d['per']})"
+            f"{factor_name(d['factor'])} ({points.span(d['effect'])}, {units.told(d['per'])})"
             for d in drivers[:_NAMED]
         ]
     )
@@ -110,27 +120,31 @@ def _effects(drivers: list[dict], units: Units) -> str:
 
 def strongest_first(entries: list[dict], key: str = "effect") -> list[dict]:
     """Return drivers or reasons with an estimate, told-apart ones first, then by size."""
-    known = [entry for entry in entries if entry[key]]
-    return sorted(known, key=lambda entry: (not is_apart(entry[key]), -abs(entry[key]["value"])))
+    return sorted(
+        filter(itemgetter(key), entries),
+        key=lambda entry: (not is_apart(entry[key]), -abs(entry[key]["value"])),
+    )
 
 
 def harsh_doubts(data: dict) -> list[str]:
     """Name what the logbook cannot say about, then what stands against each factor."""
     names = [factor_name(d["factor"]) for d in data["drivers"] if not is_apart(d["effect"])]
     untold = [f"Cannot tell yet whether these matter: {joined(names)}."] if names else []
-    return untold + doubt_lines(data["drivers"], _subject)
-
-
-def _subject(entry: dict) -> str:
-    return capital(factor_name(entry["factor"]))
+    return untold + doubt_lines(data["drivers"], _of)
 
 
 def drivers_listing(data: dict, units: Units) -> Listing:
     """One row per factor: points of harshness it goes with, and what stands against it."""
     points = measure_of("points", units).difference()
+    drivers = strongest_first(data["drivers"])
     rows = [
-        (factor_name(d["factor"]), points.full(d["effect"]), d["per"], doubt_marks(d["doubts"]))
-        for d in strongest_first(data["drivers"])
+        (
+            factor_name(d["factor"]),
+            points.full(d["effect"]),
+            units.told(d["per"]),
+            mark,
+        )
+        for d, mark in zip(drivers, marks_apart(drivers), strict=True)
     ]
     headings = ("what", "harshness, of 10", "for", "doubts")
     return Listing(headings, rows, left=headings[2:])
@@ -178,13 +192,10 @@ def batch_doubts(data: dict) -> list[str]:
         "batches: only their sum is known. A split batch would tell."
         for factors in data["confounded_sets"]
     ]
-    little = [
-        factor_name(r["factor"])
-        for r in data["reasons"]
-        if r["contribution"] and r not in reasons_shown(data)
-    ]
+    shown = reasons_shown(data)
+    little = [_of(r) for r in data["reasons"] if r["contribution"] and r not in shown]
     as_usual = [f"As in your smooth batches: {joined(little)}."] if little else []
-    return together + doubt_lines(reasons_shown(data), _subject) + as_usual
+    return together + doubt_lines(shown, _of) + as_usual
 
 
 def reasons_listing(data: dict, units: Units) -> Listing:
@@ -194,7 +205,7 @@ def reasons_listing(data: dict, units: Units) -> Listing:
         (
             factor_name(r["factor"]),
             points.full(r["contribution"]),
-            r["compared_with"],
+            units.told(r["compared_with"]),
             doubt_marks(r["doubts"]),
         )
         for r in reasons_shown(data)
@@ -215,7 +226,7 @@ def reasons_shown(data: dict) -> list[dict]:
 def practice_lines(data: dict) -> list[str]:
     """Return the rule of thumb that stands beside each reason, never mixed into the numbers."""
     return [
-        sentence(f"{_subject(reason)}: {reason['practice']}")
+        sentence(f"{_of(reason)}: {reason['practice']}")
         for reason in _worth_a_word(data)
         if reason["practice"]
     ]
@@ -235,16 +246,3 @@ def advice_lines(data: dict, when: str) -> list[str]:
     """Return what to do `now` or `next_time`, once each, for reasons that make it harsher."""
     lines = [sentence(line) for reason in _worth_a_word(data) for line in reason[when]]
     return list(dict.fromkeys(lines))
-
-
-def tasted_batches(batches: pl.DataFrame) -> dict[str, str]:
-    """Return the tasted batches by id, harshest first, each as a choice in words."""
-    scored = batches.select("batch_id", "name", "harshness").drop_nulls("harshness")
-    return {
-        row["batch_id"]: f"{row['batch_id']}{_called(row['name'])}, scored {row['harshness']:.1f}"
-        for row in scored.sort("harshness", descending=True).iter_rows(named=True)
-    }
-
-
-def _called(name: str | None) -> str:
-    return f" ({name})" if name else ""

@@ -47,6 +47,15 @@ def batch_choices(batches: pl.DataFrame) -> dict[str, str]:
     return {row["batch_id"]: batch_title(row) for row in newest.iter_rows(named=True)}
 
 
+def tasted_batches(batches: pl.DataFrame) -> dict[str, str]:
+    """Return the tasted batches by id, harshest first, each as a choice in words."""
+    scored = batches.select("batch_id", "name", "harshness").drop_nulls("harshness")
+    return {
+        row["batch_id"]: f"{batch_title(row)}, scored {row['harshness']:.1f}"
+        for row in scored.sort("harshness", descending=True).iter_rows(named=True)
+    }
+
+
 def set_aside_basis(files: pl.DataFrame) -> str:
     """Say how much of the logbook this rests on."""
     read, aside = (int(files[name].sum()) for name in ("rows_read", "rows_set_aside"))
@@ -54,7 +63,8 @@ def set_aside_basis(files: pl.DataFrame) -> str:
     if not aside:
         return f"{text}: every one could be read."
     were = "was" if aside == 1 else "were"
-    return f"{text}; {aside} {were} set aside, and hedgerow check says why and what to type."
+    why = "'What the logs got wrong' says why and what to type"
+    return f"{text}; {aside} {were} set aside, and {why}."
 
 
 def states_of(batches: pl.DataFrame) -> list[str]:

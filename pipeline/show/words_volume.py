@@ -1,8 +1,9 @@
 """Which fruit loads fill the vessel, in sentences and as a table."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import replace
+from operator import itemgetter
 
 from pipeline.show.listing import Listing
 from pipeline.show.measures import (
@@ -215,12 +216,12 @@ def _water_cell(fruit: dict, at: float | None) -> str:
     return f"×{needed['low']:.2f} to {needed['high']:.2f}" if needed else NOT_KNOWN
 
 
-def water_listing(fruits: Iterable[dict], units: Units) -> Listing:
+def water_listing(fruits: Sequence[dict], units: Units) -> Listing:
     """One row per fruit and load: the water that fills the vessel, for a litre or gallon of it."""
     load = measure_of("fruit_load", units)
     rows = [
         (
-            fruit["fruit"],
+            fruit["fruit"] if len(fruits) > 1 else "",
             load.write(water["fruit_load"]),
             f"×{water['water_per_litre_of_target']['value']:.2f}",
             f"{water['water_per_litre_of_target']['low']:.2f} to "
@@ -234,7 +235,7 @@ def water_listing(fruits: Iterable[dict], units: Units) -> Listing:
 
 def volume_doubts(data: dict) -> list[str]:
     """Return what stands against the answer, fruit by fruit."""
-    return doubt_lines(data["fruits"], lambda fruit: capital(fruit["fruit"]))
+    return doubt_lines(data["fruits"], itemgetter("fruit"))
 
 
 def most_made_first(data: dict) -> list[dict]:

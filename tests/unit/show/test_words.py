@@ -572,7 +572,7 @@ def test_choices_are_named_in_words():
         "2": "2",
         "1": "1 (Late plum)",
     }
-    assert words_harsh.tasted_batches(_batches()) == {"2": "2, scored 3.2"}
+    assert words_shelf.tasted_batches(_batches()) == {"2": "2, scored 3.2"}
 
 
 def test_the_shelf_is_shown_in_the_units_of_the_logbook():

@@ -31,7 +31,7 @@ def test_the_answer_names_the_next_thing_to_do(found, today, said):
 
 def test_many_that_should_be_done_are_counted():
     found = FINISH | {"batches": [course(name) for name in "abcdef"]}
-    assert "By now a, b, c and d and 2 more should" in words_finish.finish_answer(found, LATER)
+    assert "By now a, b, c, d and 2 more should" in words_finish.finish_answer(found, LATER)
 
 
 def test_the_table_says_the_end_and_between_which_dates():
@@ -42,10 +42,25 @@ def test_the_table_says_the_end_and_between_which_dates():
         "1.015",
         "0.995 (0.992 to 0.998)",
         "20 Aug 2026",
-        "14 Aug 2026 to 30 Aug 2026",
+        "14 to 30 Aug 2026",
     )
     assert rows[1][3:] == ("–", "–")
     assert words_finish.finish_note(found["batches"][1]) == "slow: no date can be told"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        ("2026-08-14", "2026-08-14", "14 Aug 2026"),
+        ("2026-08-14", "2026-08-30", "14 to 30 Aug 2026"),
+        ("2026-08-30", "2026-09-02", "30 Aug to 2 Sep 2026"),
+        ("2026-12-30", "2027-01-02", "30 Dec 2026 to 2 Jan 2027"),
+    ],
+)
+def test_what_two_days_share_is_said_once(low, high, said):
+    one = course("a") | {"done_on": {"value": low, "low": low, "high": high}}
+    rows = words_finish.finish_listing(FINISH | {"batches": [one]}, Units()).rows
+    assert rows[0][-1] == said
 
 
 def test_a_pace_from_few_batches_is_doubted():
