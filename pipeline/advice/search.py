@@ -13,14 +13,13 @@ from itertools import accumulate
 
 import numpy as np
 import polars as pl
-from scipy import special
 from threadpoolctl import threadpool_limits
 
 from pipeline.advice.edits import Edit, apply_sets
+from pipeline.advice.search_doubts import Steps, chance_better, steps_of, strength_sd
 from pipeline.advice.search_sets import WORTH_A_CHANGE, mixing_pairs, promising
 from pipeline.advice.wanted import Wanted
 from pipeline.advice.yardstick import (
-    SHORT_COSTS,
     Outcomes,
     Wish,
     Yardstick,
@@ -37,9 +36,6 @@ WORTH_AT_ALL = 0.3  # [points of 20] under which nobody would notice; common pra
 # from which a trial is worth making; common practice, no source.
 MAY_COST = 1.0
 SURE_ENOUGH = 0.8  # chance that the changes are for the better
-# [points of 20] by which what a change does is off beside what the model knows of itself: measured
-# on simulated makers (tests/scale/suggest_quality.py), where the physics is not the model's.
-MISFIT = 0.25
 TRIED_TOGETHER = 120  # pairs and triples that are planned and forecast
 
 
@@ -127,12 +123,13 @@ def search(cellar: Cellar, models: Models, asked: Sequence[Asked], wanted: Wante
     start = [[(), *((edit,) for edit in one.edits), *mixing_pairs(one.edits)] for one in asked]
     # Matrices of a hundred columns: threads wait for each other longer than they compute.
     with threadpool_limits(limits=1, user_api="blas"):
-        singles = _tried(cellar, models, asked, start, wanted, "")
+        singles = _tried(cellar, models, asked, start, wanted, "", [None] * len(asked))
         sets = [
             [(), *promising(tried.sets, tried.outcomes, tried.yardstick, TRIED_TOGETHER)]
             for tried in singles
         ]
-        together = _tried(cellar, models, asked, sets, wanted, "together ")
+        steps = [steps_of(tried.sets, tried.forecast) for tried in singles]
+        together = _tried(cellar, models, asked, sets, wanted, "together ", steps)
     return [_better(*both) for both in zip(singles, together, strict=True)]
 
 
@@ -148,8 +145,12 @@ def _tried(
     sets: Sequence[list[tuple[Edit, ...]]],
     wanted: Wanted,
     named: str,
+    alone: Sequence[Steps | None],
 ) -> list[Tried]:
-    """Try sets of edits on each recipe; `named` keeps what is tried now from what was before."""
+    """Try sets of edits on each recipe; `named` keeps what is tried now from what was before.
+
+    `alone` tells of each recipe what single changes do, None where they are among the sets.
+    """
     ends = accumulate(len(of_one) for of_one in sets)
     places = [range(end - len(of_one), end) for of_one, end in zip(sets, ends, strict=True)]
     lines = [
@@ -160,8 +161,10 @@ def _tried(
     # Doubt about amounts is much the same before and after a change.
     expected = forecast(models, plans.musts, plans.must_fruits, with_doubts=False)
     return [
-        _judged(cellar, of_one, plans.take(place), expected.take(np.array(place)), own, wanted)
-        for of_one, place, own in zip(sets, places, lines, strict=True)
+        _judged(
+            cellar, of_one, plans.take(place), expected.take(np.array(place)), own, wanted, steps
+        )
+        for of_one, place, own, steps in zip(sets, places, lines, alone, strict=True)
     ]
 
 
@@ -172,10 +175,12 @@ def _judged(
     expected: Forecast,
     lines: pl.DataFrame,
     wanted: Wanted,
+    alone: Steps | None,
 ) -> Tried:
     outcomes = outcomes_of(cellar, plans.musts, expected)
     yardstick = yardstick_of(cellar, outcomes, wanted)
     worth = yardstick.worth(outcomes)
+    steps = alone or steps_of(sets, expected)
     return Tried(
         sets,
         plans,
@@ -184,32 +189,9 @@ def _judged(
         outcomes,
         yardstick,
         worth,
-        _chance(expected, worth, yardstick, [len(edits) for edits in sets]),
-        yardstick.missed(outcomes, _strength_sd(expected, wanted)),
+        chance_better(sets, expected, steps, worth, yardstick),
+        yardstick.missed(outcomes, strength_sd(sets, expected, steps, wanted)),
     )
-
-
-def _strength_sd(expected: Forecast, wanted: Wanted) -> np.ndarray:
-    """Return how surely the strength is known, beside the recipe's own where that is the wish."""
-    alcohol = expected["alcohol"]
-    return alcohol.change_sd(0) if wanted.strength is None else alcohol.sd
-
-
-def _chance(
-    expected: Forecast, worth: np.ndarray, yardstick: Yardstick, counts: list[int]
-) -> np.ndarray:
-    """Return how likely each is better than the base, from how surely the differences are known."""
-    points = yardstick.out_of / 20.0
-    share = expected["finished_fraction"]
-    slope = SHORT_COSTS * points * (share.mean < yardstick.full)
-    variance = (
-        expected["score"].change_sd(0) ** 2
-        + (slope * np.nan_to_num(share.change_sd(0))) ** 2
-        + (MISFIT * points) ** 2 * np.array(counts)
-    )
-    with np.errstate(divide="ignore", invalid="ignore"):
-        away = (worth - worth[0]) / np.sqrt(variance)
-    return np.asarray(special.stdtr(max(expected["score"].degrees, 3.0), away))
 
 
 def _best(tried: Tried) -> tuple[bool, float, int]:

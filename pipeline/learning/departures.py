@@ -34,7 +34,9 @@ class Departure:
         """Return the deviation of each recipe's own departure from the curves."""
         return np.hypot(self.share * change, self.least)
 
-    def widened(self, change: np.ndarray, sd: np.ndarray) -> np.ndarray:
+    def widened(
+        self, change: np.ndarray, sd: np.ndarray, own: np.ndarray | None = None
+    ) -> np.ndarray:
         """Return how surely differences are known.
 
         Parameters
@@ -43,8 +45,10 @@ class Departure:
             What is expected to change.
         sd : array (n,)
             Deviation by the coefficients alone; where it is nought nothing is changed.
+        own : array (n,), optional
+            Deviation of the recipes' own departures, where several changes make up each.
         """
-        there = np.hypot(self.misfit * sd, self.own(change))
+        there = np.hypot(self.misfit * sd, self.own(change) if own is None else own)
         return np.asarray(np.where(sd > UNTOUCHED, there, sd))
 
 

@@ -65,7 +65,9 @@ class Outcome:
         sd = float(self.change_sd(before, np.array([after]))[0])
         return self._estimate(value, sd, (-np.inf, np.inf))
 
-    def change_sd(self, before: int, after: np.ndarray | None = None) -> np.ndarray:
+    def change_sd(
+        self, before: int, after: np.ndarray | None = None, own: np.ndarray | None = None
+    ) -> np.ndarray:
         """Return how surely the differences of musts (all where none is named) from one are known.
 
         Parameters
@@ -74,11 +76,13 @@ class Outcome:
             Place of the must that they differ from.
         after : array of int, optional
             Places of the others.
+        own : array, optional
+            Deviation of each one's own departures, where several changes make it up.
         """
         rows = np.arange(self.mean.size) if after is None else after
         if self.slope is not None and self.spread is not None:
             sd = self.spread(self.slope[rows] - self.slope[before])
-            return self.departure.widened(self.mean[rows] - self.mean[before], sd)
+            return self.departure.widened(self.mean[rows] - self.mean[before], sd, own)
         return np.hypot(self.sd[rows], self.sd[before])
 
     def _estimate(self, value: float, sd: float, bounds: tuple[float, float]) -> Estimate | None:

@@ -26,11 +26,10 @@ EMPTIER = 0.02  # of the target, by which a vessel may truly end up emptier
 
 @dataclass(frozen=True)
 class Drawn:
-    """Mean gain of the best set of each world, of the set chosen beforehand, and which that is."""
+    """Mean gain of the best set of each world, and of the set chosen beforehand for all of them."""
 
     best: float
     chosen: float
-    row: int
 
 
 def drawn_gains(found: Found, models: Models, edits: list[Edit], is_in: np.ndarray) -> Drawn:
@@ -60,7 +59,7 @@ def drawn_gains(found: Found, models: Models, edits: list[Edit], is_in: np.ndarr
     worth = np.where(is_kept, gain, np.minimum(gain, 0.0))
     row = int(np.argmax(worth[:, :DRAWN].mean(axis=1)))
     best = np.where(is_fair, gain, -np.inf).max(axis=0)[DRAWN:]
-    return Drawn(float(np.maximum(best, 0.0).mean()), float(worth[row, DRAWN:].mean()), row)
+    return Drawn(float(np.maximum(best, 0.0).mean()), float(worth[row, DRAWN:].mean()))
 
 
 def _of(fit: object) -> PooledRegressor | None:

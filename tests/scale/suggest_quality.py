@@ -17,8 +17,7 @@ vessel would stay short.
   all cases added up (asked: 10 % at most); nothing suggested gains nothing;
 - mean of cases: the same of each case whose best gain is at least MATERIAL, averaged;
 - not to be known: what would be lost of it if the models' curves were those of nature, by anyone
-  who has only this logbook (`suggest_drawn.py`); and what the set that is best on average over all
-  the logbook leaves open truly loses;
+  who has only this logbook (`suggest_drawn.py`);
 - inside: share of single changes whose true effect lies in the range told for it (meant: 90 %); of
   those that reach the outcome at all.
 """
@@ -76,7 +75,6 @@ class Case:
     best_set: tuple[Edit, ...]
     own_set: tuple[Edit, ...]
     drawn: Drawn
-    drawn_gain: float
     inside: dict[str, list[bool]]
 
 
@@ -122,7 +120,6 @@ def case(maker: makers.Maker, recipe: str, cellar: Cellar, models: Models) -> Ca
         sets[best],
         found.changes,
         drawn,
-        float(kept[drawn.row]),
         inside(found, edits, true, sets),
     )
 
@@ -176,7 +173,6 @@ def line(name: str, found: list[Case]) -> str:
     material = [c for c in found if c.best >= MATERIAL]
     lost = 1 - sum(c.gain for c in found) / max(sum(c.best for c in found), 1e-9)
     unknown = 1 - sum(c.drawn.chosen for c in found) / max(sum(c.drawn.best for c in found), 1e-9)
-    average = 1 - sum(c.drawn_gain for c in found) / max(sum(c.best for c in found), 1e-9)
     held = {name: _mean([i for c in found for i in c.inside[name]]) for name in EFFECTS}
     return (
         f"  {name:28} {len(found):4} cases, {len(changed):4} changed; "
@@ -185,7 +181,7 @@ def line(name: str, found: list[Case]) -> str:
         f"no worse taste {_mean([c.score_gain > -0.05 for c in changed]):6.1%}; "
         f"regret {lost:5.1%} (mean of cases "
         f"{_mean([(c.best - c.gain) / c.best for c in material]):5.1%}; not to be known "
-        f"{unknown:5.1%}, best on average loses {average:5.1%}); "
+        f"{unknown:5.1%}); "
         f"gain {_mean([c.gain for c in changed]):4.2f}, "
         f"expected {_mean([c.expected for c in changed]):4.2f}\n"
         f"    inside {', '.join(f'{name} {share:.1%}' for name, share in held.items())}"

@@ -7,9 +7,12 @@ import pytest
 
 from pipeline.advice.edits import Edit
 from pipeline.advice.search import MAY_COST, Tried, _best
+from pipeline.advice.search_doubts import DOUBTED, change_sd, steps_of
 from pipeline.advice.search_sets import mixing_pairs, promising
 from pipeline.advice.wanted import Wanted
 from pipeline.advice.yardstick import Outcomes, Yardstick, yardstick_of
+from pipeline.learning.departures import Departure
+from pipeline.learning.outcome import Outcome
 
 PLAIN = Yardstick(20.0, 0.95, 0.95, (11.0, 13.0), np.inf, 0.96, False)
 
@@ -154,3 +157,24 @@ def test_taste_may_be_given_for_wine_only_where_the_vessel_would_stay_short(
         missed=yardstick.missed(outcomes),
     )
     assert (_best(plain)[2] == 1) is is_made
+
+
+def test_what_makes_up_for_another_change_is_doubted_as_much_as_both() -> None:
+    sets = [(), (WATER[0],), (SUGAR[0],), (WATER[0], SUGAR[0]), (ACID[0],)]
+    alcohol = Outcome(
+        mean=np.array([12.0, 10.0, 14.0, 12.0, 12.0]),
+        sd=np.ones(5),
+        noise=np.ones(5),
+        degrees=30.0,
+        batches=40,
+        unit="% vol",
+        bounds=(0.0, np.inf),
+        slope=np.array([[0.0], [-1.0], [1.0], [0.1], [0.0]]),
+        spread=lambda rows: 0.2 * np.abs(rows[:, 0]),
+        departure=Departure(1.0, share=0.1, least=0.1),
+    )
+    expected = dict.fromkeys(DOUBTED, alcohol)
+    found = change_sd(sets, expected, "alcohol", steps_of(sets, expected))
+    one = 0.1**2 + 0.2**2
+    assert found**2 == pytest.approx([0.0, 0.04 + one, 0.04 + one, 0.0004 + 2 * one, 0.0])
+    assert alcohol.change_sd(0)[3] ** 2 == pytest.approx(0.0004 + 0.01)
