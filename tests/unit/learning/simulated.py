@@ -12,6 +12,7 @@ import numpy as np
 import polars as pl
 
 from pipeline.cellar import load_cellar
+from pipeline.learning.gravity import GravityModel, fit_gravity
 from pipeline.learning.musts import Musts, read_musts
 
 
@@ -46,3 +47,9 @@ def mart(seed: int = 3, batches: int = 120) -> Mart:
         cellar = load_cellar(Path(folder))
         names = ("batches", "musts", "must_fruits", "steps")
         return Mart(maker, *(cellar.table(name) for name in names))
+
+
+@cache
+def gravity_of(seed: int = 3, batches: int = 120) -> GravityModel:
+    its = mart(seed, batches)
+    return fit_gravity(its.logged(), its.batches, its.steps)

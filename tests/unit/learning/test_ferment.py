@@ -22,7 +22,7 @@ def supply(**changed):
         "kept": 1.0,
         "topping": 1.0,
     }
-    return Supply(**{name: np.array([value]) for name, value in (plain | changed).items()})
+    return Supply(**{name: np.atleast_1d(value) for name, value in (plain | changed).items()})
 
 
 def scalars(**changed):
@@ -40,7 +40,7 @@ def scalars(**changed):
         "residue": 2.0,
         "extract": 20.0,
     }
-    return Scalars(**{name: np.array([value]) for name, value in (plain | changed).items()})
+    return Scalars(**{name: np.atleast_1d(value) for name, value in (plain | changed).items()})
 
 
 def test_well_under_its_tolerance_a_yeast_makes_what_the_sugar_allows():
@@ -87,3 +87,17 @@ def test_slopes_are_those_of_the_curve():
     above = ferment(known, replace(at, tolerance=at.tolerance + step)).undiluted
     below = ferment(known, replace(at, tolerance=at.tolerance - step)).undiluted
     assert found["tolerance"][0] == pytest.approx(float((above - below)[0] / 2 / step), rel=0.05)
+
+
+def test_what_a_gram_of_sugar_yields_hides_behind_the_rest_of_the_extract():
+    """Of dry wines of any strength: 1.2 % more alcohol, and no gravity shows it."""
+    sugar = np.array([150.0, 200.0, 250.0])
+    known = supply(early_sugar=sugar)
+    plain = ferment(known, scalars(tolerance=18.0))
+    more = ferment(known, scalars(tolerance=18.0, gain=np.log(1.012)))
+    # So much extract for each % vol more: a line in the sugar, as the model's glycerol is.
+    hidden = np.polyval(np.polyfit(sugar, (plain.undiluted - more.undiluted) / 3.88e-4, 1), sugar)
+    again = ferment(known, scalars(tolerance=18.0, gain=np.log(1.012), extract=20.0 + hidden))
+    assert again.alcohol / plain.alcohol == pytest.approx(1.012, abs=1e-3)
+    assert again.undiluted == pytest.approx(plain.undiluted, abs=2e-5)
+    assert again.original == pytest.approx(plain.original, abs=2e-4)

@@ -1,7 +1,7 @@
 import numpy as np
 import polars as pl
 import pytest
-from unit.learning.simulated import mart
+from unit.learning.simulated import gravity_of, mart
 
 from pipeline.learning.ferments import expected_ferment
 from pipeline.learning.gravity import MustCurve, fit_gravity
@@ -12,7 +12,7 @@ from pipeline.learning.usual import as_usually_done
 
 @pytest.fixture(scope="module")
 def fitted():
-    return fit_gravity(mart().logged(), mart().batches, mart().steps)
+    return gravity_of()
 
 
 @pytest.fixture(scope="module")
@@ -57,6 +57,62 @@ def test_strength_is_never_known_exactly(planned):
     # Twelve per cent at a usual load is 11.5 to 12.5 at best.
     usual = np.hypot(0.7 * 0.35, 0.012 * 12.0)
     assert 1.645 * usual == pytest.approx(0.5, abs=0.05)
+
+
+def test_doubt_about_the_yield_stands_in_every_strength(fitted, planned, monkeypatch):
+    musts, ferments = planned
+    monkeypatch.setattr("pipeline.learning.ferments.YIELD_DOUBT", 0.0)
+    without = expected_ferment(fitted, musts)
+    added = np.sqrt(ferments.sd["alcohol"] ** 2 - without.sd["alcohol"] ** 2)
+    assert added == pytest.approx(0.012 * ferments.mean["alcohol"], rel=1e-6)
+
+
+def test_past_the_bend_a_ferment_has_its_own_mood(fitted, planned, monkeypatch):
+    musts, ferments = planned
+    monkeypatch.setattr("pipeline.learning.ferments.TOLERANCE_NOISE", 0.0)
+    calm = expected_ferment(fitted, musts).noise["undiluted"]
+    more = ferments.noise["undiluted"] / calm
+    excess = ferments.mean["excess"]
+    assert more[excess > 1.0].min() > 1.01
+    assert more[excess < 0.02].max() < 1.001
+
+
+def test_each_fruit_and_each_yeast_has_its_own_numbers(fitted):
+    curve = MustCurve(fitted, mart().logged(), read_supply(mart().logged(), fitted.typical))
+    names = {group.name for group in curve.grouped()}
+    of_fruit = ("more_sugar", "more_nitrogen", "extract", "litres", "early", "early_juice")
+    assert {f"{part}: fruit" for part in of_fruit} <= names
+    assert {f"{part}: yeast" for part in ("tolerance", "demand", "residue")} <= names
+
+
+def refitted(**changed):
+    batches = mart().batches.with_columns(**changed)
+    return fit_gravity(mart().logged(batches), batches, mart().steps)
+
+
+def test_a_batch_without_an_end_teaches_by_its_first_gravity_alone(fitted):
+    ended = pl.col("final_gravity").is_not_null()
+    assert (~mart().batches.select(ended).to_series()).sum() >= 3
+    stood = {
+        name: pl.when(ended).then(name).otherwise(1.09)
+        for name in ("last_gravity", "stuck_gravity")
+    }
+    assert refitted(**stood).fit.coefficients == pytest.approx(fitted.fit.coefficients, abs=0)
+    first = pl.when(ended).then("original_gravity").otherwise(pl.col("original_gravity") + 0.01)
+    moved = refitted(original_gravity=first).fit.coefficients
+    assert np.abs(moved - fitted.fit.coefficients).max() > 0.01
+
+
+def test_how_noisy_readings_are_is_learnt_of_each_kind(fitted):
+    random = np.random.default_rng(4)
+    blurred = pl.Series(random.normal(0, 0.006, mart().batches.height))
+    noise = {
+        kind: refitted(**{f"{kind}_gravity": pl.col(f"{kind}_gravity") + blurred}).outcome_sd
+        for kind in ("original", "final")
+    }
+    for kind, other in (("original", "final"), ("final", "original")):
+        assert noise[kind][kind] > 1.7 * fitted.outcome_sd[kind]
+        assert noise[other][kind] < 1.4 * fitted.outcome_sd[kind]
 
 
 def test_a_stuck_batch_is_no_finished_gravity(fitted):

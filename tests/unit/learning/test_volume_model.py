@@ -5,10 +5,17 @@ import polars as pl
 import pytest
 from unit.learning.simulated import mart
 
+from pipeline.learning.losses import loss_columns
 from pipeline.learning.release import Release, release_curve
-from pipeline.learning.stages import read_stages
+from pipeline.learning.stages import planned_stages, read_stages
 from pipeline.learning.usual import as_usually_done
-from pipeline.learning.volume import _precision, fit_volume, litres_per_kg
+from pipeline.learning.volume import (
+    MeasuredCurve,
+    StageCurve,
+    _precision,
+    fit_volume,
+    litres_per_kg,
+)
 
 
 @pytest.fixture(scope="module")
@@ -89,9 +96,14 @@ def test_harder_pressing_frees_more():
 
 
 @pytest.mark.parametrize(
-    ("name", "less", "more"), [("contact_days", 3.0, 10.0), ("cut_share", 0.0, 1.0)]
+    ("name", "less", "more"),
+    [
+        ("contact_days", 3.0, 10.0),
+        *((name, 0.0, 1.0) for name in ("cut_share", "crushed_share", "pureed_share")),
+        ("frozen_share", 0.0, 1.0),
+    ],
 )
-def test_more_days_and_a_finer_cut_free_more(name, less, more):
+def test_more_days_a_finer_cut_and_frost_free_more(name, less, more):
     musts = mart().logged()
 
     def changed(value):
@@ -99,6 +111,58 @@ def test_more_days_and_a_finer_cut_free_more(name, less, more):
         return net_litres(replace(musts, lines=replace(musts.lines, number=number)))[0]
 
     assert np.all(changed(more) > changed(less))
+
+
+@pytest.mark.parametrize("name", ["has_pectic_enzyme", "heat"])
+def test_enzyme_and_heat_free_more(name):
+    count = len(mart().logged())
+    with_it, without = (
+        net_litres(mart().logged(), **{name: np.full(count, way)})[0] for way in (1.0, 0.0)
+    )
+    assert np.all(with_it > without)
+
+
+def test_bottling_takes_its_share_too(fitted):
+    planned = as_usually_done(mart().planned(fitted.fruits), mart().logged())
+    bottled = planned_stages(planned, np.full(len(planned), 2.0))
+    in_the_jar = replace(bottled, bottled=np.zeros(len(planned)))
+    after, before = (
+        StageCurve(fitted, planned, stages)(fitted.fit.coefficients)[0]
+        for stages in (bottled, in_the_jar)
+    )
+    assert np.all((after < before) & (after > before - 0.1))
+
+
+def test_losses_share_one_spread_and_marks_are_held_to_a_hundredth(fitted):
+    stages = read_stages(mart().logged(), mart().steps)
+    columns = loss_columns(fitted.typical, mart().logged(), stages)
+    losses, allowances = columns.grouped()
+    named = {columns.names[place] for place in losses.columns}
+    assert {"rackings", "first racking × load", "rackings, small vessel", "chilled"} <= named
+    assert losses.doubt > 0
+    assert {columns.names[place] for place in allowances.columns} >= {"to mark", "evaporation"}
+    assert (allowances.sd, allowances.doubt) == (pytest.approx(0.01, abs=0.003), 0.0)
+
+
+def test_batches_of_much_fruit_differ_more_and_more_so_where_it_was_not_weighed(fitted):
+    logged = mart().logged()
+    load = np.asarray(logged.load.sum(axis=1)).ravel()
+    order = np.argsort(load)
+    sd = fitted.new_batch_sd(logged)
+    assert np.all(np.diff(sd[order]) >= 0)
+    assert sd[order[-1]] > 1.3 * sd[order[0]]
+    stages = read_stages(logged, mart().steps)
+    stages = stages.take(np.isfinite(stages.net))
+    error = logged.number | {"water_error_l": 0.2 * np.nan_to_num(logged["water_l"])}
+    about = MeasuredCurve(fitted, replace(logged, number=error), stages)
+    exact = MeasuredCurve(
+        fitted, replace(logged, number=error | {"water_error_l": 0 * load}), stages
+    )
+    for curve in (about, exact):
+        curve.weigh(fitted.fit.coefficients, None)
+    known = np.isfinite(about.reach) & (logged["water_l"][stages.must] > 0)
+    assert np.all(about.reach[known] >= exact.reach[known])
+    assert np.median(about.reach[known] / exact.reach[known]) > 1.5
 
 
 def test_every_racking_takes_its_share(fitted):
@@ -114,6 +178,8 @@ def test_no_fruit_gives_more_than_the_liquid_in_it_and_starch_holds_it_back():
     curve = release_curve(Release(musts.fruits, {}), musts)
     liquid = musts.lines.number["liquid_l_kg"]
     assert np.all(curve.give0 < liquid)
+    is_plain = (musts.lines.number["sugar_g_kg"] > 0) & (musts.lines.number["sugar_g_kg"] < 400)
+    assert curve.give0[is_plain] == pytest.approx(0.9 * liquid[is_plain])
     starchy = musts.lines.number["starch_g_kg"] > 10
     assert starchy.any()
     assert np.median(curve.hold0[starchy]) > 1.2 * np.median(curve.hold0[~starchy])
