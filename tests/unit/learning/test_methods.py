@@ -32,7 +32,7 @@ from pipeline.logbook.quantity_cells import ROUGH_ERROR, SPOON_ERROR
 ENGLISH = {2: "two", 3: "three", 4: "four", 5: "five", 16: "sixteen"}
 TEXT = " ".join((Path(pipeline.__file__).parent / "METHODS.md").read_text("utf-8").split())
 
-HARSH, SCORE = DEPARTURES["harshness"], DEPARTURES["score"]
+HARSH, SCORE, STRENGTH = (DEPARTURES[name] for name in ("harshness", "score", "alcohol"))
 
 
 def percent(share: float) -> str:
@@ -91,7 +91,8 @@ SAID = {
         f"less {yardstick.SHORT_COSTS:g} points (of 20) for each whole vessel it stays short of "
         f"{percent(yardstick.FULL)} of the target",
         f"the {search.TRIED_TOGETHER} most promising",
-        f"to which {search.MISFIT:g} points a change are added",
+        f"the root of {SCORE.least:g}² + ({SCORE.share:g} × what it does)² points of score, of "
+        f"{STRENGTH.least:g}² + ({STRENGTH.share:g} × what it does)² % vol",
         f"{search.WORTH_AT_ALL:g} points or more (nobody would notice less",
         f"better with a chance of {search.SURE_ENOUGH:g} or more",
         f"{ENGLISH[fill.SIZES.size].capitalize()} sizes of the water",
