@@ -71,14 +71,14 @@ def _kept(cellar: Cellar) -> dict[str, Any] | None:
         kept = json.loads((cellar.path.parent / FILE).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
-    same = isinstance(kept, dict) and kept.get("fingerprint") == cellar.fingerprint()
+    same = isinstance(kept, dict) and kept.get("fingerprint") == cellar.built_from()
     return kept.get("answer") if same else None
 
 
 def _keep(cellar: Cellar, answer: dict[str, Any]) -> None:
     """Keep a trial beside the cellar: it takes seconds, and several answers rest on it."""
     home = cellar.path.parent
-    content = {"fingerprint": cellar.fingerprint(), "answer": answer}
+    content = {"fingerprint": cellar.built_from(), "answer": answer}
     # Where it cannot be written nothing is lost: it is tried again next time.
     with suppress(OSError), written_whole(home / FILE) as fresh:
         fresh.write_text(json.dumps(content), encoding="utf-8")

@@ -54,6 +54,12 @@ class Cellar:
             # Made by another version, or damaged: it is derived, so it is simply built again.
             return None
 
+    def built_from(self) -> str | None:
+        """Return what the tables already read were built from; else as `fingerprint`, looked up."""
+        if self._built is None:
+            self._built = self.fingerprint()
+        return self._built
+
     def table(self, name: str) -> pl.DataFrame:
         """Return a whole table.
 

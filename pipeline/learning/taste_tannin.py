@@ -8,6 +8,7 @@ the tangent of the curve at where they were last found.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from scipy import sparse
@@ -55,18 +56,33 @@ class Tannin:
 
 def tannin(inputs: TasteInputs, shape: Shape) -> Tannin:
     """Work out the tannin of wines."""
+    of_fruit = scaled_rows(_strengths(inputs, shape), _drawn(inputs, shape))
+    total, half = _total(inputs, shape, np.asarray(of_fruit.sum(axis=1)).ravel()), _half(shape)
+    return Tannin(of_fruit, total, total / (total + half), half / (total + half) ** 2)
+
+
+def _strengths(inputs: TasteInputs, shape: Shape) -> sparse.csr_array:
+    """Return what each fruit would give if all of it came out, by fruit (n, fruits + 1)."""
+    tannic = inputs.tannic
+    return tannic if shape.fruit is None else scaled_columns(tannic, np.exp(shape.fruit))
+
+
+def _drawn(inputs: TasteInputs, shape: Shape) -> np.ndarray:
+    """Return the share of it that comes out, times the fruit load (n,)."""
     number = inputs.number
     pulp = PULP_SHARE / (PULP_SHARE + (1 - PULP_SHARE) * np.exp(-shape.pulp))
     drawn = pulp + (1 - pulp) * number["skins"]
     drawn = drawn * (1 - np.exp2(-number["halvings"] * np.exp(shape.days)))
     drawn = drawn * (1 + (CRUSHED + shape.crushed) * number["crushed"])
-    of_fruit = scaled_rows(inputs.tannic, number["load"] / USUAL_LOAD * drawn)
-    if shape.fruit is not None:
-        of_fruit = scaled_columns(of_fruit, np.exp(shape.fruit))
-    total = np.asarray(of_fruit.sum(axis=1)).ravel()
-    total = total + POWDER * np.exp(shape.powder) * number["tannin_added"]
-    half = HALF_GRIP * np.exp(shape.half)
-    return Tannin(of_fruit, total, total / (total + half), half / (total + half) ** 2)
+    return number["load"] / USUAL_LOAD * drawn
+
+
+def _total(inputs: TasteInputs, shape: Shape, of_fruit: np.ndarray) -> np.ndarray:
+    return of_fruit + POWDER * np.exp(shape.powder) * inputs.number["tannin_added"]
+
+
+def _half(shape: Shape) -> float:
+    return HALF_GRIP * float(np.exp(shape.half))
 
 
 def bend_columns(
@@ -78,11 +94,17 @@ def bend_columns(
 ) -> np.ndarray:
     """Add the columns of the tangent and return what they stand for at the present shape (n,)."""
     here = np.zeros(len(inputs))
+    # The same for every number: only how much of it comes out is bent, and the fruits add up.
+    strength = np.asarray(_strengths(inputs, shape).sum(axis=1)).ravel()
+
+    def grip(**bend: Any) -> np.ndarray:
+        bent = replace(shape, **bend)
+        total = _total(inputs, bent, strength * _drawn(inputs, bent))
+        return total / (total + _half(bent))
+
     for name in NUMBERS:
         value = getattr(shape, name)
-        above = tannin(inputs, replace(shape, **{name: value + STEP})).grip
-        below = tannin(inputs, replace(shape, **{name: value - STEP})).grip
-        column = slope * (above - below) / (2 * STEP)
+        column = slope * (grip(**{name: value + STEP}) - grip(**{name: value - STEP})) / (2 * STEP)
         columns.line(f"bend {name}", column, Prior(DEPARTURES[name]))
         here += column * value
     found = tannin(inputs, shape)
