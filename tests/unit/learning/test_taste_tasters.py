@@ -74,3 +74,11 @@ def test_a_pour_without_a_mark_weighs_nothing():
     found = judge_pours(glasses, NAMES, glass_sd=0.5, severity_sd=1.0)
     assert found.weight[1] == 0
     assert found.weight[0] > 0
+
+
+def test_severities_are_told_beside_each_other_and_so_are_scales():
+    """All mark harder and wider than they might: that is nobody's habit, it is the wines."""
+    _, mark, taster, pour = everyone(np.array([0.5, 1.0, 1.5]), np.array([1.2, 1.3, 1.4]))
+    found = judged(mark, taster, pour).tasters
+    assert found.severity.mean() == pytest.approx(0.0, abs=1e-6)
+    assert found.scale.mean() == pytest.approx(1.0, abs=0.02)
