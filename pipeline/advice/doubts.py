@@ -11,6 +11,7 @@ from pipeline.advice.doubts_taken import missing_doubts, taken_doubts, unpriced_
 from pipeline.advice.fit import untrusted
 from pipeline.advice.sticking import sticking_doubts
 from pipeline.cellar import Cellar
+from pipeline.counts import how_many
 from pipeline.learning import Models
 from pipeline.learning.estimate import Doubt
 from pipeline.learning.forecast import Forecast
@@ -97,6 +98,4 @@ def _strangers(cellar: Cellar, must: dict[str, Any], fruits: pl.DataFrame) -> li
 
 
 def _counted(times: int) -> str:
-    if not times:
-        return "none of your batches"
-    return f"only {times} of your batches"
+    return f"{'only ' if times else ''}{how_many(times)} of your batches"

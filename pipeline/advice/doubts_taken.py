@@ -8,6 +8,7 @@ import numpy as np
 import polars as pl
 
 from pipeline.advice.own_units import days, temperature, volume
+from pipeline.counts import times
 from pipeline.learning import Models
 from pipeline.learning.estimate import Doubt
 from pipeline.learning.forecast import Forecast
@@ -61,7 +62,7 @@ def taken_doubts(
         "crushed_share": "whether the fruit is whole, sliced or crushed: your usual mix is taken",
         "ferment_temperature_c": "the fermenting temperature: "
         f"{_or_warmth(float(expected.musts['must_temperature_c'][row]), show)} is taken",
-        "rackings": f"how often it is racked: {USUAL_RACKINGS:g} times is taken",
+        "rackings": f"how often it is racked: {times(USUAL_RACKINGS)} is taken",
         "taste_day": f"the age at tasting: {days(models.taste.taste_day)}, your usual, is taken",
     }
     is_fruity = bool(must["fruits"])

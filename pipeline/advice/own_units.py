@@ -6,6 +6,7 @@ answers are written by `pipeline.show`; numbers for programs stay SI.
 
 from __future__ import annotations
 
+from pipeline.counts import counted
 from pipeline.enology.units import KG_PER_OZ, L_PER_IMPERIAL_GALLON, L_PER_US_GALLON
 
 _GALLON_L = {"us": (L_PER_US_GALLON, "US gal"), "imperial": (L_PER_IMPERIAL_GALLON, "imp gal")}
@@ -56,7 +57,7 @@ def temperature(temperature_c: float, show: str) -> str:
 
 def days(count: float) -> str:
     """Write a number of days."""
-    return "1 day" if round(count) == 1 else f"{count:.0f} days"
+    return counted(round(count), "day")
 
 
 def _short(value: float) -> str:

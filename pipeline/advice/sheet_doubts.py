@@ -3,6 +3,7 @@
 from typing import Any
 
 from pipeline.advice.sheet_steps import FRUIT_OUT_DAY, RACKINGS
+from pipeline.counts import times
 from pipeline.enology.limits import limit
 from pipeline.enology.sulphite_doses import SINGLE_DOSE_CAUTION_MG_L
 from pipeline.learning.estimate import Doubt
@@ -42,7 +43,7 @@ def sheet_doubts(rows: list[dict], whole: dict[str, Any], must: dict[str, Any]) 
         found.append(
             Doubt(
                 "default_value",
-                f"the recipe does not say how often to rack: {RACKINGS} times is taken",
+                f"the recipe does not say how often to rack: {times(RACKINGS)} is taken",
             )
         )
     return [*found, *_dose_doubts(rows, must)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from pipeline.counts import counted, how_many
 from pipeline.learning.estimate import Doubt
 from pipeline.learning.sticking_chances import Chances
 
@@ -38,9 +39,11 @@ def sticking_doubts(chances: Chances, row: int) -> list[Doubt]:
     """Say if a chance of sticking rests on what is common among makers."""
     if not chances.is_little_known(row):
         return []
-    counted = f"of {chances.batches} batches {chances.stuck or 'none'} stuck"
+    seen = "no batch has ended"
+    if chances.batches:
+        ended = counted(chances.batches, "batch", "batches")
+        seen = f"of {ended} {how_many(chances.stuck)} stuck"
     text = (
-        f"{counted if chances.batches else 'no batch has ended'}, too few to know how often such a "
-        "must sticks: what is common among makers speaks"
+        f"{seen}, too few to know how often such a must sticks: what is common among makers speaks"
     )
     return [Doubt("few_batches", text)]

@@ -13,6 +13,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.advice.edits import Edit
+from pipeline.advice.own_units import days
 from pipeline.advice.trial_doses import (
     acid_splits,
     enzyme_splits,
@@ -81,12 +82,12 @@ def _days(planned: Planned) -> Iterator[Split]:
     seen = [days for days in DAYS_OUT if planned.experience.has("contact_days", days)]
     alike = [line for line in fruit if line["removed_day"] == out]
 
-    def all_after(days: float) -> tuple[Edit, ...]:
-        return tuple(_out_after(line, days) for line in alike)
+    def all_after(count: float) -> tuple[Edit, ...]:
+        return tuple(_out_after(line, count) for line in alike)
 
     base = () if out is not None else all_after(now)
     for there in _a_step_away(now, seen or list(DAYS_OUT), DAYS_STEP, FEWEST_DAYS):
-        labels = (f"{now:g} days on the fruit", f"{there:g} days on the fruit")
+        labels = (f"{days(now)} on the fruit", f"{days(there)} on the fruit")
         yield Split("contact_days", "fruit", labels, base, all_after(there))
 
 

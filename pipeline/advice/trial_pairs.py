@@ -11,6 +11,7 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.advice.own_units import days
 from pipeline.learning.musts import plain_label
 
 ALIKE = 0.05  # share of the larger by which amounts may differ and still be alike
@@ -29,7 +30,7 @@ class Rule:
 # As written down; what is measured (warmth) has to differ by more than a thermometer's whim.
 _RULES = (
     Rule("skins", "skins_share", 0.3, "{:.0%} with skins"),
-    Rule("contact_days", "contact_days", 1.5, "{:g} days on the fruit"),
+    Rule("contact_days", "contact_days", 1.5, "{} on the fruit"),
     Rule("fruit_load", "fruit_load_kg_l", 0.003, "{:.2f} kg/L of fruit"),
     Rule("freezing", "frozen_share", 0.3, "{:.0%} frozen"),
     Rule("crushing", "crushed_share", 0.3, "{:.0%} crushed"),
@@ -140,7 +141,7 @@ def _label(rule: Rule, row: dict[str, Any]) -> str:
     value = float(row[rule.column])
     if rule.factor in _YES_NO:
         return _YES_NO[rule.factor][int(value > _HALF)]
-    return rule.shown.format(value)
+    return rule.shown.format(days(value) if rule.factor == "contact_days" else value)
 
 
 def _sweetened(batch: str, glasses: pl.DataFrame) -> list[LoggedPair]:

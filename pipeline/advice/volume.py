@@ -16,6 +16,7 @@ from pipeline.advice.usual import (
 )
 from pipeline.cellar import Cellar
 from pipeline.cellar.plan import plan_musts
+from pipeline.counts import how_many
 from pipeline.errors import UnknownNameError
 from pipeline.learning import Models
 from pipeline.learning.estimate import Doubt, estimate_from
@@ -192,6 +193,7 @@ def _doubts(models: Models, fruit: str, batches: int) -> list[Doubt]:
         text = f"too few batches have a volume ({models.volume.batches}): mostly physics speaks"
         found.append(Doubt("few_batches", text))
     elif batches < FEWEST_BATCHES:
-        text = f"{fruit} is in {batches} of your batches: it is drawn towards the average fruit"
+        seen = f"{fruit} is in {how_many(batches)} of your batches"
+        text = f"{seen}: it is drawn towards the average fruit"
         found.append(Doubt("few_batches", text))
     return found

@@ -107,6 +107,8 @@ def smooth_batches(model: TasteModel, row: int) -> tuple[np.ndarray, str]:
     everyone = np.delete(np.arange(len(model.musts)), row)
     if everyone.size == 0:
         return np.array([row]), "itself: there is no other batch"
+    if everyone.size == 1:
+        return everyone, "your one other batch"
     return everyone, f"all {everyone.size} other batches"
 
 

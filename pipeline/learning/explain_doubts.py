@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from pipeline.counts import how_many
 from pipeline.learning.estimate import Doubt
 from pipeline.learning.explain_factors import MATRICES, Factor, varies
 from pipeline.learning.taste import FEWEST_BATCHES, TasteModel
@@ -59,7 +60,9 @@ def _kind_doubts(model: TasteModel, factor: Factor, row: int, others: np.ndarray
     alike = (part[others].toarray() @ own) > 0.25
     if alike.sum() >= FEWEST_OF_KIND:
         return []
-    return [Doubt("few_batches", f"only {int(alike.sum())} of the other tasted batches had it")]
+    had_it = int(alike.sum())
+    text = f"{'only ' if had_it else ''}{how_many(had_it)} of the other tasted batches had it"
+    return [Doubt("few_batches", text)]
 
 
 def _is_outside(value: float, others: np.ndarray) -> bool:

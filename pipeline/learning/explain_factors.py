@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import sparse
 
+from pipeline.counts import counted
 from pipeline.learning.musts import Musts
 from pipeline.learning.taste_inputs import HALF_DAYS_AFTER, TasteInputs
 
@@ -48,7 +49,7 @@ FACTORS = (
     Factor("enzyme", ("enzyme",), (0, 1), "with it, not without", "{:.0%} used it"),
     Factor("freezing", ("frozen",), (0, 1), "frozen first, not fresh", SHARE),
     Factor("skins", ("skins",), (0, 1), "left on, not off", SHARE),
-    Factor("contact_days", ("halvings",), (5.0, 10.0), "10 days, not 5", "{:.0f} days", 0.08),
+    Factor("contact_days", ("halvings",), (5.0, 10.0), "10 days, not 5", "{}", 0.08),
     Factor("tannin_added", ("tannin_added",), (0, 0.2), "per 0.2 g/L", "{:.2f} g/L", 0.01),
     Factor("acidity", ("acidity",), (6.5, 7.5), "per 1 g/L more", "{:.1f} g/L", 0.2),
     Factor("alcohol", ("alcohol",), (12.5, 13.5), "per 1 % vol more", "{:.1f} % vol", 0.3),
@@ -59,7 +60,7 @@ FACTORS = (
     Factor(
         "nitrogen_shortfall", ("shortfall",), (0, 0.5), "half of it missing, not none", "{:.0%}"
     ),
-    Factor("age", ("age",), (90, 360), "tasted at a year, not at three months", "{:.0f} days", 15),
+    Factor("age", ("age",), (90, 360), "tasted at a year, not at three months", "{}", 15),
     Factor("sulphite", ("sulphite",), (50, 150), "150 mg/L, not 50", "{:.0f} mg/L", 8.0),
     Factor("ripeness", ("unripe", "overripe"), (0, 1), "unripe, not ripe", SHARE + " unripe"),
     Factor("yeast", ()),
@@ -127,8 +128,14 @@ def told(factor: Factor, inputs: TasteInputs, musts: Musts, row: int) -> str:
         return "used" if inputs.number["enzyme"][row] > 0.5 else "not used"
     if factor.name == "contact_days":
         days = musts["contact_days"][row]
-        return "days not noted" if np.isnan(days) else factor.shown.format(days)
-    return factor.shown.format(inputs.number[factor.inputs[0]][row])
+        return "days not noted" if np.isnan(days) else _shown(factor, days)
+    return _shown(factor, inputs.number[factor.inputs[0]][row])
+
+
+def _shown(factor: Factor, value: float) -> str:
+    """Write a factor's value; times are told in whole days."""
+    is_time = factor.name in ("contact_days", "age")
+    return factor.shown.format(counted(round(value), "day") if is_time else value)
 
 
 def told_usual(factor: Factor, inputs: TasteInputs, musts: Musts, rows: np.ndarray) -> str:
@@ -138,5 +145,5 @@ def told_usual(factor: Factor, inputs: TasteInputs, musts: Musts, rows: np.ndarr
     if factor.name == "contact_days":
         known = musts["contact_days"][rows]
         known = known[np.isfinite(known)]
-        return factor.shown.format(known.mean()) if known.size else "days not noted"
-    return factor.shown.format(inputs.number[factor.inputs[0]][rows].mean())
+        return _shown(factor, known.mean()) if known.size else "days not noted"
+    return _shown(factor, inputs.number[factor.inputs[0]][rows].mean())

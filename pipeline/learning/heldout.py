@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import polars as pl
 
+from pipeline.counts import counted
 from pipeline.learning.baselines import BASELINES
 from pipeline.learning.estimate import Doubt, interval_factor
 from pipeline.learning.forecast import forecast
@@ -237,8 +238,8 @@ def _errors(truth: np.ndarray, guesses: _Guesses) -> Errors:
 def _verdict(name: str, found: HeldOut) -> HeldOut:
     """Say what stands against leaning on a model."""
     if found.mae is None:
-        count = found.batches
-        text = f"{count} batches can be held out for {name}: too few to say how well it predicts"
+        count = counted(found.batches, "batch", "batches")
+        text = f"{count} can be held out for {name}: too few to say how well it predicts"
     elif found.is_trusted:
         return found
     else:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy import special
 
+from pipeline.counts import how_many
 from pipeline.enology.extract import apparent_attenuation, real_attenuation
 from pipeline.learning.contrasts import curved_spread
 from pipeline.learning.estimate import Doubt, Estimate, estimate_from
@@ -155,6 +156,7 @@ class YeastsLikeForLike:
         for name in (a, b):
             count = self.finished.get(name, 0)
             if count < FEWEST_OF_A_YEAST:
-                text = f"{name} finished {count} of your batches: it is drawn towards the others"
+                seen = f"{name} finished {how_many(count)} of your batches"
+                text = f"{seen}: it is drawn towards the others"
                 found.append(Doubt("few_batches", text))
         return found

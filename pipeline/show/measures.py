@@ -149,11 +149,6 @@ def joined(words: list[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
-def counted(number: int, noun: str, plural: str = "") -> str:
-    """Write a count with its noun: ``1 batch``, ``12 batches``."""
-    return f"{number} {noun if number == 1 else plural or noun + 's'}"
-
-
 def capital(text: str) -> str:
     """Begin a sentence with a capital, leaving the rest as typed."""
     return text[:1].upper() + text[1:]

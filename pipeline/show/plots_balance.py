@@ -6,6 +6,7 @@ import altair as alt
 import polars as pl
 
 from pipeline.advice.story import BALANCE
+from pipeline.counts import counted
 from pipeline.show.measures import Measure, measure_of
 from pipeline.show.palette import BARK, HAW, SLOE
 from pipeline.show.units import Units
@@ -82,7 +83,9 @@ def _strip(measure: Measure, others: pl.Series, now: float, wanted: float | None
     heading = alt.TitleParams(
         text=f"{measure.name}: {said}", anchor="start", fontSize=13, offset=6, limit=WIDTH
     )
-    words = f"{measure.name}: {said}; {len(others)} other batches beside it"
+    words = (
+        f"{measure.name}: {said}; {counted(len(others), 'other batch', 'other batches')} beside it"
+    )
     return chart.properties(
         title=heading, description=words, width=WIDTH, height=HEIGHT, autosize="pad"
     ).configure_view(stroke=None)

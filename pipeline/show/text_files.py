@@ -2,8 +2,8 @@
 
 from typing import TYPE_CHECKING
 
+from pipeline.counts import counted
 from pipeline.show.console import escape, out
-from pipeline.show.measures import counted
 
 if TYPE_CHECKING:
     from pipeline.show.answer import Answer

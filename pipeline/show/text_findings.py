@@ -3,6 +3,7 @@
 import shlex
 from typing import TYPE_CHECKING
 
+from pipeline.counts import counted
 from pipeline.show import words_harsh, words_volume, words_yeasts
 from pipeline.show.console import escape, out
 from pipeline.show.listing import Listing, print_listing
@@ -37,7 +38,7 @@ def _read(data: dict) -> str:
     read = sum(file["rows_read"] for file in data["files"])
     aside = sum(file["rows_set_aside"] for file in data["files"])
     folder = escape(str(data["folder"]))
-    text = f"The logbook is in [b]{folder}[/b]: {read} rows read, {aside} set aside"
+    text = f"The logbook is in [b]{folder}[/b]: {counted(read, 'row')} read, {aside} set aside"
     return f"{text} (why: hedgerow check {folder})." if aside else f"{text}."
 
 

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from pipeline.counts import counted
 from pipeline.show.console import escape, out
 
 if TYPE_CHECKING:
@@ -74,7 +75,8 @@ def add(answer: "Answer") -> None:
 
 
 def _counts(file: dict) -> str:
-    text = f"[b]{file['file']}[/b]  {file['rows_read']} rows read, {file['rows_loaded']} loaded"
+    read = counted(file["rows_read"], "row")
+    text = f"[b]{file['file']}[/b]  {read} read, {file['rows_loaded']} loaded"
     aside = file["rows_set_aside"]
     return f"{text}, [b]{aside} set aside[/b]" if aside else text
 

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from pipeline.counts import counted
 from pipeline.show.console import escape, out
 from pipeline.show.words_trace import trace_lines
 
@@ -20,4 +21,4 @@ def explained(answer: "Answer") -> None:
         text = escape(line.text)
         out(f"{'  ' * line.depth}{f'[b]{text}[/b]' if line.depth == 0 else text}")
     if len(lines) > LINES_SHOWN:
-        out(f"… and {len(lines) - LINES_SHOWN} lines more; --json has them all.")
+        out(f"… and {counted(len(lines) - LINES_SHOWN, 'more line')}; --json has them all.")

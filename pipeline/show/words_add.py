@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 
+from pipeline.counts import counted
 from pipeline.logbook.add import ENTRIES
-from pipeline.show.measures import capital, counted, joined
+from pipeline.show.measures import capital, joined
 from pipeline.show.words_add_forms import EntryForm
 
 NOT_SAID = "not said"

@@ -4,8 +4,9 @@ from datetime import date
 
 import polars as pl
 
+from pipeline.counts import counted
 from pipeline.show.listing import Listing
-from pipeline.show.measures import capital, counted, joined, measure_of
+from pipeline.show.measures import capital, joined, measure_of
 from pipeline.show.units import NOT_KNOWN, Units, gravity
 from pipeline.show.words_compare import MADE
 from pipeline.show.words_shelf import batch_title

@@ -7,6 +7,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.advice.story import LogRow
+from pipeline.counts import counted
 from pipeline.show.listing import Listing
 from pipeline.show.units import NOT_KNOWN
 
@@ -68,7 +69,7 @@ def glasses_listing(glasses: pl.DataFrame) -> Listing:
         (
             row["taster"] or NOT_KNOWN,
             row["tasted_on"].isoformat(),
-            f"{row['age_days']:.0f} days",
+            counted(round(row["age_days"]), "day"),
             "" if row["sweetened_to_g_l"] is None else f"{row['sweetened_to_g_l']:g} g/L",
             *(_point(row[name]) for name in (*names, "harshness", "score")),
             row["faults"] or "",

@@ -2,8 +2,9 @@
 
 import polars as pl
 
+from pipeline.counts import counted
 from pipeline.show.listing import Listing
-from pipeline.show.measures import Estimate, Measure, counted, is_apart, measure_of
+from pipeline.show.measures import Estimate, Measure, is_apart, measure_of
 from pipeline.show.units import NOT_KNOWN, Units
 from pipeline.show.words_doubts import doubt_lines
 from pipeline.show.words_harsh import factor_name

@@ -4,8 +4,9 @@ from datetime import date
 
 import polars as pl
 
+from pipeline.counts import counted
 from pipeline.show.listing import Listing
-from pipeline.show.measures import counted, joined
+from pipeline.show.measures import joined
 from pipeline.show.units import Units
 from pipeline.show.words_shelf import batch_title
 

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from datetime import date
 
+from pipeline.counts import counted
 from pipeline.show.listing import Listing
-from pipeline.show.measures import counted, joined, measure_of
+from pipeline.show.measures import joined, measure_of
 from pipeline.show.units import NOT_KNOWN, Units
 
 BASIS = (

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
+from pipeline.counts import counted
 from pipeline.show.listing import Listing
-from pipeline.show.measures import Measure, capital, counted
+from pipeline.show.measures import Measure, capital
 from pipeline.show.units import NOT_KNOWN
 from pipeline.show.words_doubts import doubt_lines
 

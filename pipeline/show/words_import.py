@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from pipeline.counts import counted
 from pipeline.logbook.importing import LEAVE
 from pipeline.show.listing import Listing
-from pipeline.show.measures import counted, joined
+from pipeline.show.measures import joined
 from pipeline.show.words_import_columns import column_meaning
 
 SHOWN = 12

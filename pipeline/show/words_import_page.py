@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from pipeline.counts import counted
 from pipeline.logbook.importing.proposing import OpenCell
-from pipeline.show.measures import counted
 from pipeline.show.words_import import open_questions, open_starts
 
 BRING_IN = "Bring in old notes"

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 import polars as pl
 
+from pipeline.counts import counted
 from pipeline.show.faults import LEVELS, FaultyRow, waiting
 from pipeline.show.listing import Listing
-from pipeline.show.measures import capital, counted, joined
+from pipeline.show.measures import capital, joined
 from pipeline.show.words_doubts import sentence
 from pipeline.show.words_rules import rule_words
 

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 import polars as pl
 
+from pipeline.counts import counted
 from pipeline.show.listing import Listing
-from pipeline.show.measures import counted, measure_of
+from pipeline.show.measures import measure_of
 from pipeline.show.units import NOT_KNOWN, Units, number
 
 NO_RECIPE = "without a recipe"

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipeline.show.measures import counted, joined, measure_of
+from pipeline.counts import counted
+from pipeline.show.measures import joined, measure_of
 from pipeline.show.units import Units
 
 STATES = ("fermenting", "stuck", "ageing", "bottled", "lost")

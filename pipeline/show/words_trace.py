@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import groupby
 
-from pipeline.show.measures import Measure, capital, counted, joined
+from pipeline.counts import counted
+from pipeline.show.measures import Measure, capital, joined
 from pipeline.show.trace_names import OF, measure_of_step, name_of_number, written_number
 from pipeline.show.units import Units
 from pipeline.show.words_harsh import FACTORS, factor_name

@@ -1,8 +1,9 @@
 """A split batch in sentences and as tables: what to try, how, and what earlier ones settled."""
 
+from pipeline.counts import counted
 from pipeline.show import words_tasting
 from pipeline.show.listing import Listing
-from pipeline.show.measures import capital, counted, joined, measure_of
+from pipeline.show.measures import capital, joined, measure_of
 from pipeline.show.units import Units, number
 from pipeline.show.words_doubts import doubt_lines, sentence
 from pipeline.show.words_harsh import factor_name

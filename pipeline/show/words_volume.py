@@ -5,17 +5,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from operator import itemgetter
 
+from pipeline.counts import counted
 from pipeline.show.listing import Listing
-from pipeline.show.measures import (
-    Estimate,
-    Measure,
-    capital,
-    counted,
-    is_apart,
-    joined,
-    measure_of,
-    negated,
-)
+from pipeline.show.measures import Estimate, Measure, capital, is_apart, joined, measure_of, negated
 from pipeline.show.units import NOT_KNOWN, Units
 from pipeline.show.words_doubts import doubt_lines
 

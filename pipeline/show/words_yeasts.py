@@ -1,7 +1,8 @@
 """How dry each yeast finishes, like for like, in sentences and as tables."""
 
+from pipeline.counts import counted
 from pipeline.show.listing import Listing
-from pipeline.show.measures import Estimate, chance, counted, is_apart, measure_of, negated
+from pipeline.show.measures import Estimate, chance, is_apart, measure_of, negated
 from pipeline.show.units import NOT_KNOWN, Units
 from pipeline.show.words_doubts import doubt_lines
 

@@ -13,7 +13,7 @@ from pipeline.calls.parser import build_parser
 
 ROOT = Path(__file__).parents[2]
 ROOMS = ["enology", "logbook", "cellar", "learning", "advice", "show"]
-EVERYWHERE = {"errors", "files", "reference", "enology"}
+EVERYWHERE = {"counts", "errors", "files", "reference", "enology"}
 TOP_LEVEL = {
     *("README.md", "DEVELOPERS.md", "pyproject.toml", "pipeline", "app", "data", "tests", "sql"),
     *(".ci", ".gitignore", "LICENSE"),

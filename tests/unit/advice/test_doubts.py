@@ -123,7 +123,7 @@ def test_each_default_that_is_taken_is_named(said) -> None:
         "does not say skins on or off: your usual mix is taken",
         "does not say whether the fruit is whole, sliced or crushed",
         "does not say the fermenting temperature: an ordinary one is taken",
-        "does not say how often it is racked: 2 times is taken",
+        "does not say how often it is racked: twice is taken",
         "does not say the age at tasting: 121 days, your usual, is taken",
         "how the fruit is pressed (your batches do not say either: an average way is taken)",
     ):

@@ -104,7 +104,7 @@ def test_sorbate_of_the_recipe_waits_for_the_wine(cellar):
 def test_what_is_taken_by_default_is_said(cellar):
     texts = " ".join(doubt["text"] for doubt in sheet.answer(cellar, "Bare")["doubts"])
     assert "does not say when the fruit comes out: 10 days" in texts
-    assert "does not say how often to rack: 2 times" in texts
+    assert "does not say how often to rack: twice" in texts
     assert "no yeast is written" in texts
 
 

@@ -1,15 +1,8 @@
 import pytest
 from unit.show.samples import estimate
 
-from pipeline.show.measures import (
-    Measure,
-    chance,
-    counted,
-    is_apart,
-    joined,
-    measure_of,
-    negated,
-)
+from pipeline.counts import counted
+from pipeline.show.measures import Measure, chance, is_apart, joined, measure_of, negated
 from pipeline.show.units import Units
 
 METRIC, US = Units(currency="GBP"), Units(show="us")
