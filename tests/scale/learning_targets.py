@@ -18,6 +18,7 @@ from pathlib import Path
 
 import numpy as np
 import polars as pl
+from scipy import stats
 
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
@@ -27,6 +28,8 @@ from makers.nature import NATURES  # noqa: E402
 
 from pipeline.cellar import load_cellar  # noqa: E402
 from pipeline.learning.forecast import Forecast, forecast  # noqa: E402
+from pipeline.learning.gravity import MustCurve  # noqa: E402
+from pipeline.learning.gravity_supply import read_supply  # noqa: E402
 from pipeline.learning.models import Models, fit_models  # noqa: E402
 from pipeline.learning.volume import litres_per_kg  # noqa: E402
 from pipeline.learning.yeasts import YeastsLikeForLike  # noqa: E402
@@ -47,6 +50,7 @@ WIDEST = {
     "harshness": 1.9,
 }
 INSIDE = {40: "84-96", 150: "86-95", 600: "87-94"}
+STEP = 0.001  # [SG] of a hydrometer
 SIGNS = {40: 0.80, 150: 0.92, 600: 0.97}
 
 
@@ -87,12 +91,40 @@ def _errors(told: Forecast, truth: pl.DataFrame, name: str) -> np.ndarray:
 
 
 def _signs(models: Models, maker: makers.Maker) -> np.ndarray:
-    """Return the share of pairs of yeasts ordered rightly by dryness, over the logbook's musts.
+    """Return in what share of the pairs of yeasts the order of dryness is right, four times over.
 
-    In truth the same plans are brewed again and again with each yeast; what sticks is left out.
+    By the model over the logbook's musts; by the plain means of the finished gravities; by the
+    model of pairs that are truly a step of the hydrometer apart; and in how many the logbook could
+    tell, were all but the yeasts' own numbers known: the truth lies a normal deviation away.
     """
     known = np.flatnonzero(np.isfinite(models.musts["load"]))
     compared = YeastsLikeForLike(models.gravity, models.musts.take(known), {})
+    true = _true_gravities(maker)
+    means = maker.truth.batches.filter(~pl.col("is_stuck"))
+    means = dict(
+        means.group_by(pl.col("yeast").str.to_lowercase())
+        .agg(pl.col("final_gravity").mean())
+        .rows()
+    )
+    best = _were_all_else_known(models)
+    found = []
+    for a, b in combinations([name for name in models.gravity.yeasts if name in true], 2):
+        apart, one, other = true[a] - true[b], compared.made[a], compared.made[b]
+        slope = one.slope - other.slope
+        is_right = (one.final < other.final) == (apart < 0)
+        found.append(
+            (
+                is_right,
+                (means[a] < means[b]) == (apart < 0),
+                is_right if abs(apart) >= STEP else np.nan,
+                stats.norm.cdf(abs(apart) / np.sqrt(slope @ best @ slope)),
+            )
+        )
+    return np.nanmean(np.array(found, dtype=float), axis=0)
+
+
+def _true_gravities(maker: makers.Maker) -> dict[str, float]:
+    """Brew the logbook's plans again and again with each yeast; what sticks is left out."""
     plans, world = maker.run.plans, maker.world
     true = {}
     for k, name in enumerate(world.yeasts.names):
@@ -100,11 +132,18 @@ def _signs(models: Models, maker: makers.Maker) -> np.ndarray:
         wines = [brew(with_it, world, np.random.default_rng(round_)).wine for round_ in range(30)]
         gravity = np.array([np.where(wine.is_stuck, np.nan, wine.gravity) for wine in wines])
         true[name.casefold()] = float(np.nanmean(gravity))
-    pairs = list(combinations([name for name in models.gravity.yeasts if name in true], 2))
-    right = [
-        (compared.made[a].final < compared.made[b].final) == (true[a] < true[b]) for a, b in pairs
-    ]
-    return np.array([np.mean(right)])
+    return true
+
+
+def _were_all_else_known(models: Models) -> np.ndarray:
+    """Return the covariance of the gravity model's coefficients given all but the yeasts' own."""
+    model, musts = models.gravity, models.musts
+    groups = MustCurve(model, musts, read_supply(musts, model.typical)).grouped()
+    own = [place for group in groups if group.name.endswith(": yeast") for place in group.columns]
+    whole = model.fit.regressor.covariance_[1:, 1:]
+    found = np.zeros_like(whole)
+    found[np.ix_(own, own)] = np.linalg.inv(np.linalg.inv(whole)[np.ix_(own, own)])
+    return found
 
 
 def _litres(models: Models, truth: makers.Truth) -> np.ndarray:
@@ -131,11 +170,14 @@ def table(sizes: list[int], seeds: range, nature: str) -> None:
                 f"  {name:18} {ratio:5.2f} (required {asked[batches][0]}, wanted "
                 f"{asked[batches][1]}); {inside:4.0%} inside, {width:.4f} wide{widest}"
             )
-        signs = np.mean([part["yeasts"] for part in found])
+        signs = np.nanmean([part["yeasts"] for part in found], axis=0)
         litres = np.mean([part["litres"] for part in found])
         print(
-            f"  yeasts in the right order in {signs:.0%} of pairs (asked {SIGNS[batches]:.0%});"
-            f" litres per kg within their interval for {litres:.0%} of fruits"
+            f"  yeasts in the right order in {signs[0]:.0%} of pairs (asked {SIGNS[batches]:.0%}); "
+            f"by plain means {signs[1]:.0%}; of pairs {STEP} SG apart {signs[2]:.0%};\n"
+            f"  were all but the yeasts known it would be {signs[3]:.0%} of all pairs;"
+            f" litres per kg within their interval for {litres:.0%} of fruits",
+            flush=True,
         )
 
 
