@@ -149,7 +149,7 @@ def _wine_gravity(alcohol: np.ndarray, extract_g_l: np.ndarray) -> np.ndarray:
 
 
 def _smooth(function: Callable[..., Any], highest: float) -> Polynomial:
-    """Return a polynomial through a formula that is asked for thousands of times (to 1e-7)."""
+    """Return a polynomial through a formula that is asked for thousands of times (to 5e-6)."""
     grid = np.linspace(0.0, highest, 400)
     return Polynomial.fit(grid, np.asarray(function(grid)), 9)
 

@@ -22,7 +22,7 @@ from pipeline.learning.taste_terms import Terms, grip_worth, taste_columns
 
 PASSES = 2
 MOST_BENDS = 4
-STRAIGHT_ENOUGH = 0.05  # change of the tannin's curve that moves no prediction
+STRAIGHT_ENOUGH = 0.05  # change of the tannin's curve that hardly moves a prediction
 MISFIT = 1.15  # no straight line is quite right: errors over deviations, on simulated makers
 LEAST_WORTH = 0.5  # [points] grip, under which its curve is not worth bending
 AT_ONCE = 4000  # rows copied once for each doubtful input

@@ -19,7 +19,7 @@ from pipeline.learning.musts import Musts
 FEWEST_OF_A_YEAST = 3
 FEWEST_BATCHES = 12
 BENT = 0.3  # slope of alcohol along tolerance from which a batch shows what its yeast stands
-MOST_MUSTS = 400  # musts that a yeast is tried on; more would change no digit
+MOST_MUSTS = 400  # musts that a yeast is tried on, evenly over the logbook
 
 
 @dataclass(frozen=True)

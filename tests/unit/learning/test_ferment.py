@@ -3,9 +3,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from pipeline.enology.ethanol import relative_density_from_alcohol
 from pipeline.enology.extract import lowest_gravity
 from pipeline.enology.sucrose import gravity_from_sugar
-from pipeline.learning.ferment import Scalars, Supply, ferment, slopes
+from pipeline.learning.ferment import (
+    _GRAVITY_OF_ALCOHOL,
+    _GRAVITY_OF_SUGAR,
+    Scalars,
+    Supply,
+    ferment,
+    slopes,
+)
 
 
 def supply(**changed):
@@ -101,3 +109,10 @@ def test_what_a_gram_of_sugar_yields_hides_behind_the_rest_of_the_extract():
     assert again.alcohol / plain.alcohol == pytest.approx(1.012, abs=1e-3)
     assert again.undiluted == pytest.approx(plain.undiluted, abs=2e-5)
     assert again.original == pytest.approx(plain.original, abs=2e-4)
+
+
+def test_polynomials_stand_in_for_the_formulas_far_closer_than_a_hydrometer():
+    sugar, alcohol = np.linspace(0, 900, 2003), np.linspace(0, 25, 2003)
+    assert _GRAVITY_OF_SUGAR(sugar) == pytest.approx(gravity_from_sugar(sugar), abs=5e-6)
+    exact = relative_density_from_alcohol(alcohol)
+    assert _GRAVITY_OF_ALCOHOL(alcohol) == pytest.approx(exact, abs=5e-6)

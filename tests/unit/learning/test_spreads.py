@@ -95,3 +95,16 @@ def test_degrees_of_freedom_are_the_rows_less_what_coefficients_use():
     for sd, degrees in ((1e-4, 46), (30.0, 39)):
         held = MixedModel([Grouped("fruit", fruit, sd)]).fit(design, y)
         assert held.degrees_ == pytest.approx(degrees, abs=0.05)
+
+
+def test_what_a_step_works_with_does_not_grow_with_the_rows():
+    random = np.random.default_rng(8)
+
+    def sums(batches):
+        batch = np.repeat(np.arange(batches), 3)
+        x = random.normal(size=(batch.size, 4))
+        gram = build_gram(x, x[:, 0], np.ones(batch.size), batch)
+        part = gram.eliminated
+        return gram.square.shape, part.nodes.size, part.cross_square.shape
+
+    assert sums(100) == sums(10_000) == ((4, 4), 1, (1, 4, 4))
