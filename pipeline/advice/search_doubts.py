@@ -14,9 +14,13 @@ from scipy import special
 from pipeline.advice.edits import Edit
 from pipeline.advice.wanted import Wanted
 from pipeline.advice.yardstick import SHORT_COSTS, Yardstick
+from pipeline.learning.ferment import SUGAR_PER_PERCENT
 from pipeline.learning.forecast import Forecast
 
 DOUBTED = ("alcohol", "score", "finished_fraction")
+# Share of what would be left unfermented that may ferment all the same (one sd); chosen on
+# simulated makers (tests/scale/suggest_quality.py).
+UNSURE_END = 0.2
 Steps = Mapping[str, Mapping[Edit, float]]
 
 
@@ -47,10 +51,16 @@ def change_sd(
 def strength_sd(
     sets: Sequence[tuple[Edit, ...]], expected: Forecast, steps: Steps, wanted: Wanted
 ) -> np.ndarray:
-    """Return how surely the strength is known, beside the recipe's own where that is the wish."""
+    """Return how surely the strength is known, beside the recipe's own where that is the wish.
+
+    Of a must too sweet for its yeast water seems to take no strength, only sugar left over. If the
+    yeast goes further than is thought, it takes strength after all.
+    """
     if wanted.strength is not None:
         return expected["alcohol"].sd
-    return change_sd(sets, expected, "alcohol", steps)
+    left = np.nan_to_num(expected["residual_sugar"].mean)
+    unfermented = UNSURE_END * (left - left[0]) / SUGAR_PER_PERCENT
+    return np.asarray(np.hypot(change_sd(sets, expected, "alcohol", steps), unfermented))
 
 
 def chance_better(

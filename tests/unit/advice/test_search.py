@@ -1,5 +1,6 @@
 """The search finds the pair that does together what neither does alone, and keeps to the wishes."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -7,11 +8,18 @@ import pytest
 
 from pipeline.advice.edits import Edit
 from pipeline.advice.search import MAY_COST, Tried, _best
-from pipeline.advice.search_doubts import DOUBTED, change_sd, steps_of
+from pipeline.advice.search_doubts import (
+    DOUBTED,
+    UNSURE_END,
+    change_sd,
+    steps_of,
+    strength_sd,
+)
 from pipeline.advice.search_sets import mixing_pairs, promising
 from pipeline.advice.wanted import Wanted
 from pipeline.advice.yardstick import Outcomes, Yardstick, yardstick_of
 from pipeline.learning.departures import Departure
+from pipeline.learning.ferment import SUGAR_PER_PERCENT
 from pipeline.learning.outcome import Outcome
 
 PLAIN = Yardstick(20.0, 0.95, 0.95, (11.0, 13.0), np.inf, 0.96, False)
@@ -178,3 +186,24 @@ def test_what_makes_up_for_another_change_is_doubted_as_much_as_both() -> None:
     one = 0.1**2 + 0.2**2
     assert found**2 == pytest.approx([0.0, 0.04 + one, 0.04 + one, 0.0004 + 2 * one, 0.0])
     assert alcohol.change_sd(0)[3] ** 2 == pytest.approx(0.0004 + 0.01)
+
+
+def test_water_that_seems_to_take_only_sugar_left_over_may_take_strength() -> None:
+    level = Outcome(
+        mean=np.array([14.0, 14.0]),
+        sd=np.ones(2),
+        noise=np.ones(2),
+        degrees=30.0,
+        batches=40,
+        unit="% vol",
+        bounds=(0.0, np.inf),
+        slope=np.zeros((2, 1)),
+        spread=lambda rows: np.zeros(len(rows)),
+    )
+    left = replace(level, mean=np.array([60.0, 60.0 - SUGAR_PER_PERCENT]), unit="g/L")
+    expected = {**dict.fromkeys(DOUBTED, level), "residual_sugar": left}
+    sets = [(), (WATER[0],)]
+    steps = steps_of(sets, expected)
+    assert strength_sd(sets, expected, steps, Wanted()) == pytest.approx([0.0, UNSURE_END])
+    asked = strength_sd(sets, expected, steps, Wanted(strength=(11.0, 13.0)))
+    assert asked.tolist() == level.sd.tolist()
