@@ -55,7 +55,7 @@ SIGNS = {40: 0.80, 150: 0.92, 600: 0.97}
 
 
 def measure(seed: int, batches: int, nature: str) -> dict[str, np.ndarray]:
-    """Return what one maker's models are worth, per outcome: error, oracle's, inside, width."""
+    """Return per outcome: error, the oracle's, share inside, width, and how far off on average."""
     maker = makers.simulate(seed, batches, nature=nature)
     with tempfile.TemporaryDirectory() as folder:
         makers.write(maker, Path(folder))
@@ -86,7 +86,8 @@ def _errors(told: Forecast, truth: pl.DataFrame, name: str) -> np.ndarray:
     )
     known = np.isfinite(realised) & np.isfinite(value)
     inside = (low <= realised) & (realised <= high)
-    parts = (np.abs(value - realised), np.abs(expected - realised), inside, high - low)
+    off = value - expected
+    parts = (np.abs(value - realised), np.abs(expected - realised), inside, high - low, off)
     return np.array([part[known].mean() for part in parts])
 
 
@@ -100,15 +101,12 @@ def _signs(models: Models, maker: makers.Maker) -> np.ndarray:
     known = np.flatnonzero(np.isfinite(models.musts["load"]))
     compared = YeastsLikeForLike(models.gravity, models.musts.take(known), {})
     true = _true_gravities(maker)
-    means = maker.truth.batches.filter(~pl.col("is_stuck"))
-    means = dict(
-        means.group_by(pl.col("yeast").str.to_lowercase())
-        .agg(pl.col("final_gravity").mean())
-        .rows()
-    )
+    finished = maker.truth.batches.filter(~pl.col("is_stuck"))
+    of_yeast = finished.group_by(pl.col("yeast").str.to_lowercase())
+    means = dict(of_yeast.agg(pl.col("final_gravity").mean()).rows())
     best = _were_all_else_known(models)
     found = []
-    for a, b in combinations([name for name in models.gravity.yeasts if name in true], 2):
+    for a, b in combinations([name for name in models.gravity.yeasts if name in means], 2):
         apart, one, other = true[a] - true[b], compared.made[a], compared.made[b]
         slope = one.slope - other.slope
         is_right = (one.final < other.final) == (apart < 0)
@@ -163,12 +161,13 @@ def table(sizes: list[int], seeds: range, nature: str) -> None:
             f"{np.mean([part['seconds'] for part in found]):.2f} s; inside {INSIDE[batches]} %"
         )
         for name, asked in ASKED.items():
-            _, _, inside, width = np.mean([part[name] for part in found], axis=0)
+            _, _, inside, width, off = np.mean([part[name] for part in found], axis=0)
             ratio = np.mean([part[name][0] / part[name][1] for part in found])
             widest = f" (at most {WIDEST[name]})" if batches == 150 else ""
             print(
                 f"  {name:18} {ratio:5.2f} (required {asked[batches][0]}, wanted "
-                f"{asked[batches][1]}); {inside:4.0%} inside, {width:.4f} wide{widest}"
+                f"{asked[batches][1]}); {inside:4.0%} inside, {width:.4f} wide{widest}; "
+                f"{off:+.4f} off on average"
             )
         signs = np.nanmean([part["yeasts"] for part in found], axis=0)
         litres = np.mean([part["litres"] for part in found])
