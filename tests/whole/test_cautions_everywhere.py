@@ -9,6 +9,7 @@ import pytest
 from pipeline.advice import sheet, suggest
 from pipeline.advice.cautions import CAUTIONS
 from pipeline.advice.cautions_shelf import shelf_cautions
+from pipeline.advice.story import batch_cautions
 from pipeline.advice.wanted import Wanted
 from pipeline.cellar import load_cellar
 from pipeline.cli import main
@@ -16,6 +17,7 @@ from pipeline.learning import fit_models
 from pipeline.show.sheet_page import sheet_html
 from pipeline.show.units import Units
 from pipeline.show.words_care import care_lines
+from pipeline.show.words_sheet import calendar_file
 
 FILES = {
     "logbook.toml": 'gallon = "us"\nshow = "metric"\n[counts]\n"yeast packet" = "5 g"\n',
@@ -69,7 +71,7 @@ FILES = {
     "all,40,fining,egg white,2 g,,,,,,\n"
     "all,60,sorbate,potassium sorbate,0.5 g,,,,,,\n",
 }
-PLANNED = {"predict", "suggest", "compare plan", "sheet", "page"}
+PLANNED = {"predict", "suggest", "compare plan", "sheet", "page", "calendar"}
 # Trigger: the surfaces on which it can occur. What only a reading or a taster can show is in no
 # plan; what only a pair of hands can do is at no batch that stands in a bottle.
 REACHES = {
@@ -82,16 +84,16 @@ REACHES = {
     "hot_liquid": PLANNED | {"compare batches", "load", "shelf"},
     "bottle_pressure": PLANNED
     | {"compare batches", "harsh bomb", "bench bomb", "bench sweeten", "load", "shelf"},
-    "glass": {"sheet", "page", "bench sweeten"},
+    "glass": {"sheet", "page", "calendar", "bench sweeten"},
     "sulphite": PLANNED
     | {"compare batches", "harsh stones", "bench stones", "bench sweeten", "load", "shelf"},
     "sorbate": PLANNED | {"compare batches", "bench stones", "bench sweeten", "load", "shelf"},
-    "caustic": {"sheet", "page", "bench acid"},
+    "caustic": {"sheet", "page", "calendar", "bench acid"},
     "copper": {"compare batches", "harsh smelly", "bench smelly", "load", "shelf"},
     "fining_allergens": PLANNED
     | {"compare batches", "harsh stones", "bench stones", "load", "shelf"},
     "carbon_dioxide": PLANNED | {"compare batches", "bench hot", "load", "shelf"},
-    "strong_wine": {"sheet", "page", "harsh elder", "bench elder", "tasting"},
+    "strong_wine": {"sheet", "page", "calendar", "harsh elder", "bench elder", "tasting"},
     "distilling": {"bench strong", "suggest strong"},
     "home_production": PLANNED,
 }
@@ -114,6 +116,16 @@ CALLS = {
         for batch in ("elder", "stones", "hot", "flat", "smelly", "bomb")
     },
 }
+# What the page of a batch says of it as it stands.
+OF_A_BATCH = {
+    "elder": {"raw_elder"},
+    "stones": {"stone_kernels", "sulphite", "sorbate", "fining_allergens"},
+    "hot": {"hot_liquid", "stone_kernels", "mould", "carbon_dioxide"},
+    "flowers": {"lookalike_plants", "raw_elder", "rhubarb_leaves"},
+    "flat": {"low_acid", "glass"},
+    "smelly": {"copper"},
+    "bomb": {"bottle_pressure", "strong_wine"},
+}
 # The report gathers what `load` says of batches, `predict` of recipes and `harsh` of the harshest.
 IN_REPORT = {"load", "predict", "harsh stones"}
 # Sorted: tests that run side by side must be collected in one and the same order.
@@ -121,7 +133,7 @@ PAIRS = [
     (trigger, surface)
     for trigger, surfaces in REACHES.items()
     for surface in sorted(surfaces | ({"report"} if surfaces & IN_REPORT else set()))
-]
+] + [(trigger, f"story {batch}") for batch, due in OF_A_BATCH.items() for trigger in sorted(due)]
 
 
 @pytest.fixture(scope="module")
@@ -171,6 +183,12 @@ def on(logbook, shown, capsys, tmp_path):
                 sheet.answer(load_cellar(logbook), "all", None, date(2026, 11, 1)), Units()
             )
             return {name for name, one in CAUTIONS.items() if one.as_text()[:60] in html}
+        if surface == "calendar":
+            plan = sheet.answer(load_cellar(logbook), "all", None, date(2026, 11, 1))
+            text = calendar_file(plan, Units()).decode().replace("\r\n ", "").replace("\\", "")
+            return {name for name, one in CAUTIONS.items() if one.as_text() in text}
+        if surface.startswith("story"):
+            return _codes(batch_cautions(load_cellar(logbook), surface.removeprefix("story ")))
         if surface == "report":
             path = tmp_path / "report.html"
             assert main(["report", str(logbook), "-o", str(path)]) == 0
@@ -216,7 +234,11 @@ def test_where_nothing_calls_for_it_it_is_not_said(trigger, surface, on):
 
 
 @pytest.mark.parametrize(
-    "words", [("predict", "all"), ("sheet", "all"), ("compare", "all", "flat")]
+    "words",
+    [
+        *(("predict", "all"), ("sheet", "all"), ("compare", "all", "flat"), ("suggest", "all")),
+        *(("bench", "flat"), ("harsh", "stones"), ("tasting", "elder", "stones"), ("load",)),
+    ],
 )
 def test_no_caution_is_cut_short_where_it_is_read(words, logbook, capsys):
     command, *names = words
