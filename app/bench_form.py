@@ -5,6 +5,7 @@ from collections.abc import Mapping
 import streamlit as st
 
 from app import frame
+from app.choosing import chosen_several
 from pipeline.show import words_bench, words_bench_page
 from pipeline.show.units import Units
 
@@ -29,8 +30,8 @@ def asked(wines: Mapping[str, str], batch: str, units: Units) -> tuple[str, Numb
     )
     blend: list[str] = []
     if task == "blend":
-        others = [other for other in wines if other != batch]
-        blend = st.multiselect("With", others, format_func=wines.__getitem__)
+        others = {other: words for other, words in wines.items() if other != batch}
+        blend = chosen_several("With", others, "blended with")
     with st.container(horizontal=True):
         numbers = {name: _number(name, units) for name in words_bench_page.FIELDS[str(task)]}
     if task == "acid":

@@ -100,9 +100,10 @@ class Desk:
         How many entries have been written; a form belongs to one turn.
     batch_id : str
         The batch of the last entry.
-    batches : dict of str to str
-        The batches to choose from, in the words they were first shown in. A choice goes by its
-        words: were they to change while somebody fills in a form, another batch would stand chosen.
+    batches : dict
+        By form, the batches to choose from in the order and words they were first shown in. A
+        choice goes by its words: were they to change while somebody fills in a form, another batch
+        would stand chosen.
     recipe : str
         The recipe that the last line was written for: the next line is usually of the same.
     first_tab : str
@@ -116,7 +117,7 @@ class Desk:
     lock: Lock = field(default_factory=Lock)
     turn: int = 0
     batch_id: str = ""
-    batches: dict[str, str] = field(default_factory=dict)
+    batches: dict[str, dict[str, str]] = field(default_factory=dict)
     recipe: str = ""
     first_tab: str = ""
     told: Told | None = None

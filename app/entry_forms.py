@@ -7,6 +7,7 @@ from typing import Literal
 import streamlit as st
 
 from app import cache, frame
+from app.choosing import found_by, part_of_name
 from app.desk import Desk, Told, desk
 from pipeline.advice.entries import add_typed, in_dates, likely_batches
 from pipeline.errors import HedgerowError
@@ -24,17 +25,19 @@ _NAMED = ("kind", "batch")  # in the page's address: the form it opens with, and
 def entry_forms() -> None:
     """Show one form for each kind of entry, and below them what became of the last entry."""
     at_desk, shown = desk(), forms(cache.units())
-    has_batches = not cache.cellar().table("batches").is_empty()
+    number = cache.cellar().table("batches").height
+    has_batches = number > 0
     titles = {form.kind: form.title for form in shown}
     _led_here(at_desk, titles)
     at_desk.first_tab = at_desk.first_tab or (
         titles["reading"] if has_batches else titles[_FIRST_OF_ALL]
     )
+    part = part_of_name(number, "entered")
     tabs = st.tabs(list(titles.values()), default=at_desk.first_tab)
     for form, tab in zip(shown, tabs, strict=True):
         with tab:
             if has_batches or form.kind in _NEEDS_NO_BATCH:
-                _form(form, at_desk)
+                _form(form, at_desk, part)
             else:
                 frame.next_step(words.NO_BATCH_YET)
     if at_desk.told is not None:
@@ -48,8 +51,8 @@ def _led_here(at_desk: Desk, titles: Mapping[str, str]) -> None:
     at_desk.batch_id = batch or at_desk.batch_id
 
 
-def _form(form: EntryForm, at_desk: Desk) -> None:
-    batches = _batches(form.kind, at_desk)
+def _form(form: EntryForm, at_desk: Desk, part: str) -> None:
+    batches = _batches(form.kind, at_desk, part)
     with st.form(f"{form.kind} {at_desk.turn}", border=False):
         _cells(form, form.usual, at_desk, batches)
         with st.expander("More, if you noted it"):
@@ -63,12 +66,14 @@ def _form(form: EntryForm, at_desk: Desk) -> None:
         )
 
 
-def _batches(kind: str, at_desk: Desk) -> dict[str, str]:
-    """Return the batches to choose from, that of the last entry first, in words that stay."""
-    found = cache.kept(lambda: _likely(kind), kind) | at_desk.batches
-    at_desk.batches |= found
-    last = at_desk.batch_id
-    return {last: found[last], **found} if last in found else found
+def _batches(kind: str, at_desk: Desk, part: str) -> Mapping[str, str]:
+    """Return the batches to choose from by a part of the name, that of the last entry first.
+
+    They stay in their order and words until something is written.
+    """
+    offered = at_desk.batches.setdefault(kind, {})
+    offered.update(cache.kept(lambda: _likely(kind), kind) | offered)
+    return found_by(offered, part, () if part else (at_desk.batch_id,))
 
 
 def _likely(kind: str) -> dict[str, str]:
@@ -76,7 +81,9 @@ def _likely(kind: str) -> dict[str, str]:
     return {batch["batch_id"]: batch_title(batch) for batch in likely}
 
 
-def _cells(form: EntryForm, asked: Sequence[Ask], at_desk: Desk, batches: dict[str, str]) -> None:
+def _cells(
+    form: EntryForm, asked: Sequence[Ask], at_desk: Desk, batches: Mapping[str, str]
+) -> None:
     with st.container(horizontal=True):
         for ask in asked:
             is_same_recipe = form.kind == ask.column == "recipe"
@@ -88,7 +95,7 @@ def _key(form: EntryForm, turn: int, ask: Ask) -> str:
     return f"{form.kind} {turn} {ask.column}"
 
 
-def _cell(ask: Ask, key: str, batches: dict[str, str]) -> None:
+def _cell(ask: Ask, key: str, batches: Mapping[str, str]) -> None:
     label = frame.shown(ask.label)
     width: int | Literal["stretch"] = _SHORT if ask.is_short else "stretch"
     if ask.asks == "batch":

@@ -16,6 +16,7 @@ from pipeline.show.sentences import first_sentence
 from pipeline.show.words_planner import Slider
 
 _AT_FAULT = ' class="at-fault"'
+_MANY = 1000  # rows from here on are sent as somebody scrolls to them
 WIDTH = 980  # [px] of text and plots: a longer line is hard to read
 
 
@@ -130,7 +131,7 @@ def _is_dark() -> bool:
 
 
 def batches(shown: pl.DataFrame, decimals: dict[str, int]) -> None:
-    """Show the long table of batches: it scrolls, sorts and searches."""
+    """Show the long table of batches: it scrolls and sorts."""
     numbers = {
         name: st.column_config.NumberColumn(format=f"%.{places}f")
         for name, places in decimals.items()
@@ -146,6 +147,7 @@ def batches(shown: pl.DataFrame, decimals: dict[str, int]) -> None:
         ),
         hide_index=True,
         placeholder="–",
+        lazy=shown.height > _MANY or None,
         column_config={**numbers, "started": started, "batch": first, "story": story},
     )
 
@@ -159,7 +161,8 @@ def wide_listing(shown: Listing) -> None:
     st.dataframe(
         _frame(_distinct(list(full.headings)), full.rows),
         hide_index=True,
-        height="content",
+        height="content" if len(full.rows) <= _MANY else "auto",
+        lazy=len(full.rows) > _MANY or None,
         column_config={full.headings[0]: first},
     )
 

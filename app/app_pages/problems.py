@@ -40,10 +40,12 @@ chosen = faults.narrowed(problems, level, file, rule)
 raw = {name: cellar.table(f"raw_{name}") for name in files["contract_file"]}
 mending.rows(lambda most: faults.faulty_rows(chosen, files, raw, most), faults.count_rows(chosen))
 
-with st.expander("Every one in a table"):
+table = st.expander("Every one in a table", key="every problem", on_change="rerun")
+if table.open:
     every = words_problems.problems_listing
     asked = (level, file, rule)
-    frame.wide_listing(cache.kept(lambda: every(chosen).without_empty_columns(), asked))
+    with table:
+        frame.wide_listing(cache.kept(lambda: every(chosen).without_empty_columns(), asked))
 frame.how_sure(
     [line for line in (words_problems.waiting_line(problems),) if line], words_problems.BASIS
 )

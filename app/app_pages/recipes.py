@@ -4,6 +4,7 @@ import streamlit as st
 
 from app import cache, filling, frame, kitchen
 from app.adjusting import adjusted
+from app.choosing import chosen_several
 from app.questions import PAGES
 from pipeline.show import words_compare, words_fit, words_recipes, words_sticking, words_trial
 from pipeline.show.plots_compare import comparisons
@@ -17,12 +18,8 @@ names = words_compare.comparable(cellar.table("musts"), cellar.table("batches"))
 planned = words_compare.planned_names(cellar.table("musts"))
 
 head = st.container()
-chosen = st.multiselect(
-    "Compare recipes or batches",
-    list(names),
-    default=list(names)[:2],
-    format_func=lambda name: names[name],
-    placeholder="Choose two or more",
+chosen = chosen_several(
+    "Compare recipes or batches", names, "compared", first=2, placeholder="Choose two or more"
 )
 if len(chosen) > 1:
     found = cache.ask("compare", names=chosen)

@@ -9,10 +9,11 @@ from pipeline.advice.story import BALANCE
 from pipeline.counts import counted
 from pipeline.show.measures import Measure, measure_of
 from pipeline.show.palette import BARK, HAW, SLOE
+from pipeline.show.thinned import even_ranks
 from pipeline.show.units import Units
 
 WIDTH, HEIGHT = 250, 44  # [px] one strip: one fits a phone, three a laptop
-_MOST_MARKS = 250  # of other batches on a strip: it has no more pixels to tell them apart
+_MOST_MARKS = 125  # of other batches on a strip: each is two pixels wide
 OTHERS, NOW, WANTED = "your other batches", "this wine now", "as you want it"
 _ROLES = (NOW, WANTED)
 _COLOURS = alt.Scale(domain=_ROLES, range=[SLOE, HAW])
@@ -49,7 +50,8 @@ def balance_strips(
 
 
 def _strip(measure: Measure, others: pl.Series, now: float, wanted: float | None) -> alt.LayerChart:
-    values = [measure.convert(value) for value in _at_even_ranks(others)]
+    shown = others.sort().gather(even_ranks(len(others), _MOST_MARKS))
+    values = [measure.convert(value) for value in shown]
     points = [(NOW, now)] + ([] if wanted is None else [(WANTED, wanted)])
     told = pl.DataFrame(
         {
@@ -89,11 +91,3 @@ def _strip(measure: Measure, others: pl.Series, now: float, wanted: float | None
     return chart.properties(
         title=heading, description=words, width=WIDTH, height=HEIGHT, autosize="pad"
     ).configure_view(stroke=None)
-
-
-def _at_even_ranks(values: pl.Series) -> pl.Series:
-    """Return as many values as a strip can show, from the least to the greatest at even ranks."""
-    if len(values) <= _MOST_MARKS:
-        return values
-    ranks = [round(rank * (len(values) - 1) / (_MOST_MARKS - 1)) for rank in range(_MOST_MARKS)]
-    return values.sort().gather(ranks)

@@ -5,9 +5,11 @@ import polars as pl
 
 from pipeline.show.measures import measure_of
 from pipeline.show.palette import BARK, DASHES, HAW, SLOE, STEP, series_of, titled
+from pipeline.show.thinned import even_ranks
 from pipeline.show.units import Units
 from pipeline.show.words_volume import FULL_SHARE, MADE, fruit_title
 
+_MOST_POINTS = 300  # batches of a fruit: more lie on each other and are slow to draw
 _SAME_SHARE = 0.01  # of the target: nearer than that two lines lie on each other
 
 
@@ -23,7 +25,9 @@ def volume_curve(fruit: dict, batches: pl.DataFrame, units: Units) -> alt.LayerC
     units : Units
         The logbook's.
     """
-    curves, points = _curves(fruit, units), _points(fruit["fruit"], batches, units)
+    curves, known = _curves(fruit, units), _points(fruit["fruit"], batches, units)
+    points = known.sort("load")[even_ranks(known.height, _MOST_POINTS)]
+    some = "" if points.height == known.height else f"{points.height} of "
     ways = [name for name in MADE.values() if name in set(curves["made"]) | set(points["made"])]
     colour, shape = series_of(ways)
     dash = alt.Scale(domain=ways, range=list(DASHES[: len(ways)]))
@@ -61,7 +65,7 @@ def volume_curve(fruit: dict, batches: pl.DataFrame, units: Units) -> alt.LayerC
     ).properties(height=340)
     note = (
         f"Band: nine in ten new batches. Dotted: a full vessel, {100 * FULL_SHARE:.0f} % of the "
-        "aim. Points: your batches, topping up left out."
+        f"aim. Points: {some}your batches, topping up left out."
     )
     return titled(chart, fruit_title(fruit, units), note)
 

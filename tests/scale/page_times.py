@@ -54,6 +54,7 @@ pages = [st.Page(one, title="One", default=True), st.Page(two, title="Two", url_
 st.navigation(pages).run()
 """
 DRAWN = """question => document.querySelector('h1')?.innerText === question
+    && document.querySelector('[data-test-script-state=notRunning]')
     && !document.querySelector('[data-stale=true], [data-testid=stSkeleton]')
     && [...document.querySelectorAll('[data-testid=stVegaLiteChart]')].every(
         plot => plot.querySelector('svg, canvas'))"""

@@ -309,6 +309,21 @@ def test_the_words_of_a_choice_stay_until_the_form_is_written(folder, open_page)
     assert "2026-01 (greengage)" in field(app, "Batch").options
 
 
+def test_of_very_many_batches_a_part_of_the_name_finds_one(folder, open_page, monkeypatch):
+    monkeypatch.setattr("app.choosing.AT_ONCE", 1)
+    app = open_page(folder, "add")
+    assert field(app, "Batch").options == [f"2026-02 ({HOSTILE})"]
+    field(app, "Find one of 3 batches").set_value("-03 (PLUM").run()
+    assert {tuple(one.options) for one in app.selectbox if one.label == "Batch"} == {
+        ("2026-03 (plum)",)
+    }
+    field(app, "Gravity").set_value("1.012")
+    _write(app, "reading")
+    assert _rows(folder, "readings.csv")[-1].startswith("2026-03,")
+    field(app, "Find one of 3 batches").set_value("").run()
+    assert field(app, "Batch").value == "2026-03"
+
+
 def test_hostile_names_are_shown_as_typed(folder, open_page):
     app = open_page(folder, "add")
     assert not app.exception

@@ -143,6 +143,17 @@ def test_a_harsh_batch_is_explained_with_what_to_do(logbook, open_page):
     assert "Take the skins off." in _said(app)
 
 
+def test_what_is_compared_stays_chosen_whatever_is_looked_for(logbook, open_page, monkeypatch):
+    monkeypatch.setattr("app.choosing.AT_ONCE", 3)
+    app = open_page(logbook, "recipes")
+    before = app.multiselect[0].value
+    assert len(before) == 2
+    app.text_input[0].set_value("no batch is called so").run()
+    assert app.multiselect[0].value == before
+    assert len(app.multiselect[0].options) == 2
+    assert "Choose two or more" not in app.header[0].value
+
+
 def test_fewer_than_two_cannot_be_compared(logbook, open_page):
     app = open_page(logbook, "recipes")
     assert "all in all" in app.header[0].value

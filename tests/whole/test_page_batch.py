@@ -45,6 +45,18 @@ def test_without_a_name_the_newest_batch_stands_there_and_the_address_follows(op
     assert plain(page.header[0].value).startswith("dry is ageing")
 
 
+def test_of_very_many_batches_a_part_of_the_name_finds_one(opened, monkeypatch):
+    monkeypatch.setattr("app.choosing.AT_ONCE", 2)
+    page = opened(batch="sweet")
+    assert page.selectbox[0].value == "sweet"
+    assert len(page.selectbox[0].options) == 3
+    page.text_input[0].set_value("DRY").run()
+    assert page.selectbox[0].value == "sweet"
+    assert [plain(one).split(" ")[0] for one in page.selectbox[0].options] == ["sweet", "dry"]
+    page.selectbox[0].select("dry").run()
+    assert plain(page.header[0].value).startswith("dry")
+
+
 def test_a_batch_that_is_not_there_is_named_and_another_shown(opened):
     page = opened(batch="2019-01")
     assert not page.exception

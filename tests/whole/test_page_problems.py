@@ -105,6 +105,16 @@ def test_the_rows_can_be_narrowed(page, label, choice, places):
     assert shown == places
 
 
+def test_every_problem_stands_in_a_table_once_it_is_opened(page):
+    assert not page.dataframe
+    page.session_state["every problem"] = True
+    page.run()
+    assert not page.exception
+    table = page.dataframe[0].value
+    assert len(table) > 3
+    assert {"additions.csv", "readings.csv"} <= set(table["where"])
+
+
 def test_more_rows_are_shown_when_asked_for(tmp_path, monkeypatch):
     many = "".join(f"sweet,2026-03-{day:02},1095,,,\n" for day in range(1, 13))
     folder = write_kitchen(tmp_path / "club", readings=READINGS + many)

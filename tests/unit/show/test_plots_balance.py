@@ -27,7 +27,7 @@ def test_a_strip_has_no_more_marks_than_it_can_show() -> None:
     assert len(strips) == len(BALANCE)
     for strip in strips:
         marks = _ticks(strip)
-        assert len(marks) == 250
+        assert len(marks) == 125
         assert "11999 other batches" in strip["description"]
 
 
@@ -36,7 +36,7 @@ def test_marks_reach_evenly_from_the_least_to_the_greatest_batch(count: int) -> 
     marks = _ticks(balance_strips(_batches(count), "0", Units())[0].to_dict())
     steps = [later - sooner for sooner, later in pairwise(marks)]
     assert min(steps) > 0
-    assert max(steps) < 1.1 * (marks[-1] - marks[0]) / 249
+    assert max(steps) < 1.1 * (marks[-1] - marks[0]) / 124
     assert marks[-1] / marks[0] == pytest.approx(count - 1)
 
 
