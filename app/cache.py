@@ -116,7 +116,7 @@ def _current() -> tuple[Path, Identity]:
     return path, (stat.st_mtime_ns, stat.st_size, stat.st_ino)
 
 
-@st.cache_resource(max_entries=_KEPT, show_spinner="Reading the logbook …")
+@st.cache_resource(max_entries=_KEPT, show_spinner="Reading the logbook …", show_time=True)
 def _built(where: Path, seen: str) -> Path:  # noqa: ARG001 (the cache's key)
     return load_cellar(where).path
 
@@ -126,7 +126,7 @@ def _opened(path: Path, identity: Identity) -> Cellar:  # noqa: ARG001 (the cach
     return Cellar(path)
 
 
-@st.cache_resource(max_entries=_KEPT, show_spinner="Learning from your batches …")
+@st.cache_resource(max_entries=_KEPT, show_spinner="Learning from your batches …", show_time=True)
 def _models(path: Path, identity: Identity) -> Any:
     return import_module("pipeline.learning").fit_models(_opened(path, identity))
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser.visiting import DESK, PHONE, asked_elsewhere, ended, keep, rest, visiting
+from browser.visiting import DESK, PHONE, asked_elsewhere, ended, keep, rest, unfold, visiting
 
 from app.questions import PAGES
 
@@ -69,6 +69,6 @@ def test_notes_set_aside_keep_nobody_out(page, served):
     page.locator("input[type=file]").set_input_files(sheets)
     page.get_by_text("Nothing can be written yet").wait_for()
     for sheet in sheets:
-        page.locator("summary", has_text=sheet.name).click()
+        unfold(page, sheet.name)
     page.get_by_text("Held back until you say").first.wait_for()
     assert _serious(page) == []

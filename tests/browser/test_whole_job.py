@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from browser.visiting import DESK, PHONE, keep, rest, visiting
+from browser.visiting import DESK, PHONE, keep, rest, unfold, visiting
 
 pytestmark = pytest.mark.slow
 
@@ -53,7 +53,7 @@ def _bring_in(page, folder):
     page.get_by_text("They become 30 batches").wait_for()
     rest(page)
     for sheet in SHEETS:
-        page.locator("summary", has_text=sheet.name).click()
+        unfold(page, sheet.name)
     asked, answer = GALLON
     page.get_by_role("radiogroup", name=asked).get_by_text(answer).click()
     page.get_by_text("jars.csv: 30 rows, 1 question open").wait_for()

@@ -20,6 +20,10 @@ _WIDER_THAN_THE_WINDOW = """() => {
 }"""
 
 
+# A window made narrow keeps the side bar over the page; one opened narrow has it away.
+_AS_OPENED = "@media (max-width: 640px) { [data-testid=stSidebar] { display: none } }"
+
+
 @contextlib.contextmanager
 def visiting(browser: Browser, size: dict[str, int], **about) -> Iterator[Page]:
     """Give one person's page; whatever it asks for is kept, and nothing may go wrong in it."""
@@ -48,10 +52,18 @@ def ended(page: Page) -> None:
     rest(page)
 
 
+def unfold(page: Page, name: str) -> None:
+    """Open a part of the page by its heading, unless it stands open: of one sheet alone it does."""
+    part = page.locator("details", has=page.locator("summary", has_text=name))
+    if part.get_attribute("open") is None:
+        part.locator("summary").click()
+
+
 def keep(page: Page, name: str) -> None:
     """Keep a picture of the page, which must not be wider than its window."""
     SHOTS.mkdir(exist_ok=True)
-    page.screenshot(path=SHOTS / f"{name}-{page.viewport_size['width']}.png")
+    path = SHOTS / f"{name}-{page.viewport_size['width']}.png"
+    page.screenshot(path=path, style=_AS_OPENED, animations="disabled")
     assert page.evaluate(_WIDER_THAN_THE_WINDOW) <= 0
 
 

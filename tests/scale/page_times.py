@@ -4,9 +4,10 @@ Run from the project's folder: `python tests/scale/page_times.py [--batches 1000
 The page is served as `hedgerow app` serves it, and one of a title only by the same server program.
 A change is *answered* when the server says that the page has run to its end, all of it being sent;
 a plain client of its socket asks, since a browser that draws meanwhile hears late. It is *drawn*
-when a real Chromium that followed the link of the side bar shows nothing stale any more and every
-plot has its picture. *Server* is the processor time that an answer takes, on which other work on
-the machine tells least.
+when a real Chromium that followed the link of the side bar has the whole run, shows nothing stale
+any more and every plot has its picture. *Server* is the processor time that an answer takes, on
+which other work on the machine tells least; *sent* is how much the browser is told, on which it
+tells nothing.
 
 Each logbook is loaded and fitted first: every page is opened once before anything is timed. Then
 pages are changed in turn, each beside a change of the empty page, and the least counts, so that
@@ -58,7 +59,7 @@ DRAWN = """question => document.querySelector('h1')?.innerText === question
     && !document.querySelector('[data-stale=true], [data-testid=stSkeleton]')
     && [...document.querySelectorAll('[data-testid=stVegaLiteChart]')].every(
         plot => plot.querySelector('svg, canvas'))"""
-Times = tuple[float, float, float]
+Times = tuple[float, float, float, float]
 PATIENCE = 600  # [s] the first answers learn from all batches
 
 
@@ -91,24 +92,27 @@ class Client:
         self.pages: dict[str, str] = {}
         self._run("")
 
-    def change(self, title: str) -> tuple[float, float]:
-        """Ask for a page; return seconds until answered, and those of the server's work."""
+    def change(self, title: str) -> tuple[float, float, float]:
+        """Ask for a page; return seconds until answered, those of the server's work, and kB."""
         spent = processor_seconds(self.address)
         started = time.perf_counter()
-        self._run(self.pages[title])
+        sent = self._run(self.pages[title])
         answered = time.perf_counter() - started
-        return answered, processor_seconds(self.address) - spent
+        return answered, processor_seconds(self.address) - spent, sent / 1000
 
-    def _run(self, page: str) -> None:
+    def _run(self, page: str) -> int:
         asked = BackMsg()
         asked.rerun_script.page_script_hash = page
         self.socket.send(asked.SerializeToString())
-        told = ForwardMsg()
+        told, sent = ForwardMsg(), 0
         while told.script_finished != ForwardMsg.FINISHED_SUCCESSFULLY or not _is_end(told):
-            told = ForwardMsg.FromString(cast(bytes, self.socket.recv(timeout=PATIENCE)))
+            heard = cast(bytes, self.socket.recv(timeout=PATIENCE))
+            sent += len(heard)
+            told = ForwardMsg.FromString(heard)
             if told.WhichOneof("type") == "navigation":
                 shown = [one for one in told.navigation.app_pages if not one.is_hidden]
                 self.pages = {one.page_name: one.page_script_hash for one in shown}
+        return sent
 
 
 def _is_end(told: ForwardMsg) -> bool:
@@ -140,9 +144,9 @@ class Both:
         self.client, self.visit = Client(address), Visit(browser, address)
 
     def change(self, title: str) -> Times:
-        """Change to a page in both; return seconds until answered, until drawn, and of work."""
-        answered, worked = self.client.change(title)
-        return answered, self.visit.change(title), worked
+        """Change to a page in both; return seconds until answered, drawn and of work, and kB."""
+        answered, worked, sent = self.client.change(title)
+        return answered, self.visit.change(title), worked, sent
 
     def close(self) -> None:
         """Leave the app."""
@@ -151,10 +155,10 @@ class Both:
 
 
 def least(times: list[Times]) -> Times:
-    """Return the least of the seconds until answered, of those until drawn, and the mean work."""
-    answered, drawn, worked = zip(*times, strict=True)
+    """Return the least of the seconds until answered and drawn, the mean work, and the most kB."""
+    answered, drawn, worked, sent = zip(*times, strict=True)
     # The clock of processor time ticks a hundred times a second: only a mean tells.
-    return min(answered), min(drawn), sum(worked) / len(worked)
+    return min(answered), min(drawn), sum(worked) / len(worked), max(sent)
 
 
 def measured(browser: Browser, own: str, empty: str, times: int) -> dict[str, list[float]]:
@@ -202,11 +206,11 @@ def main() -> None:
 
 def print_table(rows: dict[str, list[float]]) -> None:
     """Print a page a line: seconds, and how many times an empty page's."""
-    print(f"{'page':28}{'answered':>16}{'drawn':>16}{'server':>16}")
-    for title, (*seconds, answered, drawn, worked) in rows.items():
+    print(f"{'page':28}{'answered':>16}{'drawn':>16}{'server':>16}{'sent':>10}")
+    for title, (*seconds, sent, answered, drawn, worked, _) in rows.items():
         ratios = (answered, drawn, worked)
         cells = [f"{one:8.3f} s{times:5.1f}x" for one, times in zip(seconds, ratios, strict=True)]
-        print(f"{title:28}{''.join(cells)}")
+        print(f"{title:28}{''.join(cells)}{sent:7.0f} kB")
 
 
 if __name__ == "__main__":
