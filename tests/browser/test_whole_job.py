@@ -64,6 +64,9 @@ def _bring_in(page, folder):
         field.press("Enter")
         rest(page)
     assert list(folder.iterdir()) == []
+    # What is pressed before the last answer has been looked at is not written.
+    page.locator("summary", has_text="question").first.wait_for(state="detached")
+    rest(page)
     page.get_by_role("button", name="Write into the logbook").click()
     page.get_by_text("Written: 30 batches").wait_for()
     _shoot(page, "written")

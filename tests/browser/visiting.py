@@ -10,9 +10,10 @@ PHONE, DESK = {"width": 390, "height": 844}, {"width": 1440, "height": 900}  # [
 SIZES = {size["width"]: size for size in (PHONE, DESK)}
 PATIENCE = 90_000  # [ms] the first answer learns from all batches
 SHOTS = Path(__file__).parent / "shots"
+# The page asks to be run as soon as something is answered, long before anything is stale.
 _AT_REST = (
-    "!document.querySelector('[data-stale=true]') "
-    "&& !document.querySelector('[data-testid=stSpinner]')"
+    "document.querySelector('[data-test-script-state=notRunning]') "
+    "&& !document.querySelector('[data-stale=true], [data-testid=stSpinner]')"
 )
 _WIDER_THAN_THE_WINDOW = """() => {
     const main = document.querySelector('[data-testid=stMain]');
