@@ -73,14 +73,18 @@ class YeastsLikeForLike:
         self.musts = musts.take(rows)
         self.made = {name: self._on_musts(name) for name in model.yeasts}
 
+    @property
+    def names(self) -> list[str]:
+        """Return the yeasts' names, those of most batches first."""
+        return sorted(self.model.yeasts, key=lambda name: (-self.finished.get(name, 0), name))
+
     def yeasts(self) -> list[Yeast]:
-        """Return each yeast, those of most batches first."""
-        names = sorted(self.model.yeasts, key=lambda name: (-self.finished.get(name, 0), name))
-        return [self._yeast(name) for name in names]
+        """Return each yeast, in the order of `names`."""
+        return [self._yeast(name) for name in self.names]
 
     def pairs(self) -> list[Pair]:
-        """Return every pair of yeasts, in the order of `yeasts`."""
-        names = [yeast.name for yeast in self.yeasts()]
+        """Return every pair of yeasts, in the order of `names`."""
+        names = self.names
         return [self._pair(a, b) for i, a in enumerate(names) for b in names[i + 1 :]]
 
     def _curve(self, name: str) -> MustCurve:
