@@ -3,6 +3,7 @@
 import errno
 import hashlib
 import os
+import re
 import shutil
 from collections.abc import Callable, Iterable
 from datetime import date
@@ -67,25 +68,23 @@ def run_sql(
         # With text as polars keeps it: otherwise every cell is copied once more.
         connection.register(name, frame.to_arrow(compat_level=pl.CompatLevel.newest()))
     files = [path.read_text(encoding="utf-8") for path in sql_files(tables)]
+    last_read = {name: _last_reader(name, files) for name in sources}
     for at, text in enumerate(files):
         connection.execute(text)
-        if "create table" in text:
-            _let_go(connection, sources, text, files[at + 1 :])
-    for name in sources:
-        connection.unregister(name)
-
-
-def _let_go(
-    connection: duckdb.DuckDBPyConnection,
-    sources: dict[str, pl.DataFrame],
-    text: str,
-    later: list[str],
-) -> None:
-    """Forget the frames that a file has read and no later one will: each may be large."""
-    for name in [name for name in sources if name in text]:
-        if not any(name in other for other in later):
+        # Each may be large: what no later file reads is forgotten.
+        for name in [name for name in sources if last_read[name] <= at]:
             connection.unregister(name)
             del sources[name]
+
+
+def _last_reader(source: str, files: list[str]) -> int:
+    """Return the place of the last file that reads a frame, itself or through a view of it."""
+    names, last = {source}, 0
+    for at, text in enumerate(files):
+        if any(name in text for name in names):
+            last = at
+            names.update(re.findall(r"create temp view (\w+)", text))
+    return last
 
 
 def fingerprint(folder: Path, today: date) -> str:

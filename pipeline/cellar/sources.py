@@ -99,6 +99,7 @@ def set_aside_frame(checked: CheckedLogbook) -> pl.DataFrame:
         lost = lost.join(
             texts.with_columns(contract_file=pl.lit(name)), ["contract_file", "line"], how="left"
         )
+    settings = checked.settings  # alone: what a function handed to polars holds stays in memory
     kind = pl.col("kind").str.to_lowercase()
     return lost.select(
         "contract_file",
@@ -107,7 +108,7 @@ def set_aside_frame(checked: CheckedLogbook) -> pl.DataFrame:
         pl.when(kind.is_in(KINDS)).then(kind).alias("kind"),
         "ingredient",
         happened_on=pl.col("added_on").map_elements(
-            lambda text: _day(text, checked.settings), return_dtype=pl.Date
+            lambda text: _day(text, settings), return_dtype=pl.Date
         ),
     )
 

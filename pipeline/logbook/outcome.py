@@ -54,8 +54,7 @@ def split_rows(
     for name, table in tables.items():
         bad = errors.filter(pl.col("file") == table.file)["line"].unique()
         raw[name] = _raw(table, bad)
-        kept = typed.pop(name).filter(~pl.col("line").is_in(bad.implode()))
-        loaded[name] = with_defaults(name, kept, settings)
+        loaded[name] = with_defaults(name, _without(typed, name, bad), settings)
         aside = raw[name].filter("is_set_aside")
         set_aside.append(_as_written(table, aside))
         files.append((table.file, table.rows_read, loaded[name].height, aside.height))
@@ -65,6 +64,19 @@ def split_rows(
         set_aside=pl.concat(set_aside),
         files=_files(files),
     )
+
+
+def _without(typed: dict[str, pl.DataFrame], name: str, bad: pl.Series) -> pl.DataFrame:
+    """Take a frame out and return it without some lines.
+
+    Column by column, each let go before the next: all at once, a long file would stand in memory
+    twice, and more than anything else takes.
+    """
+    columns = typed.pop(name).get_columns()
+    is_kept = ~columns[0].is_in(bad.implode())
+    if is_kept.all():
+        return pl.DataFrame(columns)
+    return pl.DataFrame([columns.pop(0).filter(is_kept) for _ in range(len(columns))])
 
 
 def _raw(table: SourceTable, bad: pl.Series) -> pl.DataFrame:
