@@ -78,4 +78,4 @@ cautions = cache.kept(lambda: caution_lines(story.batch_cautions(cellar, chosen)
 frame.lines("Take care", cautions)
 with st.container(horizontal=True):
     frame.link("bench", "What it needs at the bench", batch=chosen)
-frame.how_sure(words_batch.doubts(batch), words_batch.BASIS)
+frame.how_sure(words_batch.doubts(batch, units), words_batch.BASIS)

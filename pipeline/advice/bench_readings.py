@@ -7,6 +7,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.advice.bench_wine import Reading, Wine
+from pipeline.advice.first_gravity import first_gravity_doubt
 from pipeline.cellar import Cellar
 from pipeline.enology.alcohol import alcohol_spread
 from pipeline.enology.extract import residual_sugar_error
@@ -57,7 +58,7 @@ def read_wine(cellar: Cellar, batch_id: str, volume_l: float | None = None) -> W
         so2_added_mg_l=batch["so2_added_mg_l"],
         sorbic_added_mg_l=batch["sorbic_added_mg_l"],
         faults=_faults(cellar, batch_id),
-        doubts=tuple(_doubts(batch, found, stale)),
+        doubts=tuple(_doubts(batch, found, stale, str(cellar.settings()["show"]))),
         **{name: None if name in stale else reading for name, reading in found.items()},
     )
 
@@ -133,7 +134,7 @@ _WORDS = {"ph": "pH", "acidity": "acidity", "free_so2": "free sulphite"}
 
 
 def _doubts(
-    batch: dict[str, Any], found: dict[str, Reading | None], stale: list[str]
+    batch: dict[str, Any], found: dict[str, Reading | None], stale: list[str], show: str
 ) -> list[Doubt]:
     doubts = [
         Doubt(
@@ -144,6 +145,8 @@ def _doubts(
         for name in stale
         if (reading := found[name])
     ]
+    if doubt := first_gravity_doubt(batch, show):
+        doubts.append(doubt)
     if batch["state"] == "bottled":
         doubts.append(
             Doubt(

@@ -4,6 +4,7 @@ from datetime import date
 
 import polars as pl
 
+from pipeline.advice.first_gravity import first_gravity_doubt
 from pipeline.counts import counted
 from pipeline.show.listing import Listing
 from pipeline.show.measures import capital, joined, measure_of
@@ -186,14 +187,11 @@ def volume_title(batch: dict, units: Units) -> str:
 _LAST = (("bottled_l", "bottled"), ("racked_l", "racked"), ("strained_l", "strained"))
 
 
-def doubts(batch: dict) -> list[str]:
+def doubts(batch: dict, units: Units) -> list[str]:
     """Say what of the batch is not to be relied on."""
     lines = []
-    if batch["is_original_gravity_doubtful"]:
-        lines.append(
-            "The first gravity differs from what went in by more than 0.006: the fruit had not "
-            "given its sugar yet, or the sugar was not stirred in."
-        )
+    if doubt := first_gravity_doubt(batch, units.show):
+        lines.append(f"{capital(doubt.text)}.")
     if batch["alcohol"] is None:
         lines.append(
             "Its strength is not known: the gravity at the start, or something that changed it, is "

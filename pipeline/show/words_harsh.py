@@ -194,7 +194,7 @@ def batch_doubts(data: dict) -> list[str]:
     ]
     shown = reasons_shown(data)
     little = [_of(r) for r in data["reasons"] if r["contribution"] and r not in shown]
-    as_usual = [f"As in your smooth batches: {joined(little)}."] if little else []
+    as_usual = [f"As in the batches it is set beside: {joined(little)}."] if little else []
     return together + doubt_lines(shown, _of) + as_usual
 
 

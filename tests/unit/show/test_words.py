@@ -218,7 +218,7 @@ def test_a_batch_is_explained_against_the_smooth_ones():
     ]
     assert "pectic enzyme" not in str(words_harsh.reasons_listing(samples.HARSH_BATCH, METRIC))
     assert words_harsh.batch_doubts(samples.HARSH_BATCH)[-1] == (
-        "As in your smooth batches: pectic enzyme."
+        "As in the batches it is set beside: pectic enzyme."
     )
     assert words_harsh.practice_lines(samples.HARSH_BATCH) == [
         "Skins left on: common practice, no source: skins left on taste grippy when dry."
