@@ -83,7 +83,10 @@ def ask(question: str, **about: Any) -> dict:
     **about
         What its `answer` takes beside the cellar and the models.
     """
-    return _answered(*_current(), question, about)
+    path, identity = _current()
+    # Learnt first, so that the words that are shown meanwhile say what takes so long.
+    _models(path, identity)
+    return _answered(path, identity, question, about)
 
 
 def kept(

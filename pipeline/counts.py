@@ -1,15 +1,18 @@
 """Numbers of things in words: one batch is not ``1 batches``, and none is not ``0``."""
 
+_IN_THOUSANDS = 10_000  # four digits are read at a glance
+
 
 def counted(number: int, noun: str, plural: str = "") -> str:
     """Write a count with its noun.
 
     Examples
     --------
-    >>> counted(1, "batch", "batches"), counted(12, "day")
-    ('1 batch', '12 days')
+    >>> counted(1, "batch", "batches"), counted(12, "day"), counted(10_000, "row")
+    ('1 batch', '12 days', '10,000 rows')
     """
-    return f"{number} {noun if number == 1 else plural or noun + 's'}"
+    written = f"{number:,}" if number >= _IN_THOUSANDS else f"{number}"
+    return f"{written} {noun if number == 1 else plural or noun + 's'}"
 
 
 def how_many(number: int) -> str:
