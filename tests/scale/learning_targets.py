@@ -92,11 +92,11 @@ def _errors(told: Forecast, truth: pl.DataFrame, name: str) -> np.ndarray:
 
 
 def _signs(models: Models, maker: makers.Maker) -> np.ndarray:
-    """Return in what share of the pairs of yeasts the order of dryness is right, four times over.
+    """Return in what share of the pairs of yeasts the order of dryness is right, five times over.
 
-    By the model over the logbook's musts; by the plain means of the finished gravities; by the
-    model of pairs that are truly a step of the hydrometer apart; and in how many the logbook could
-    tell, were all but the yeasts' own numbers known: the truth lies a normal deviation away.
+    By the model over the logbook's musts; by the plain means of the finished gravities; by both of
+    pairs that are truly a step of the hydrometer apart; and in how many the logbook could tell,
+    were all but the yeasts' own numbers known: what is told then lies a normal deviation away.
     """
     known = np.flatnonzero(np.isfinite(models.musts["load"]))
     compared = YeastsLikeForLike(models.gravity, models.musts.take(known), {})
@@ -110,14 +110,10 @@ def _signs(models: Models, maker: makers.Maker) -> np.ndarray:
         apart, one, other = true[a] - true[b], compared.made[a], compared.made[b]
         slope = one.slope - other.slope
         is_right = (one.final < other.final) == (apart < 0)
-        found.append(
-            (
-                is_right,
-                (means[a] < means[b]) == (apart < 0),
-                is_right if abs(apart) >= STEP else np.nan,
-                stats.norm.cdf(abs(apart) / np.sqrt(slope @ best @ slope)),
-            )
-        )
+        by_means = (means[a] < means[b]) == (apart < 0)
+        is_far = np.nan if abs(apart) < STEP else 1.0
+        could_be = stats.norm.cdf(abs(apart) / np.sqrt(slope @ best @ slope))
+        found.append((is_right, by_means, is_far * is_right, is_far * by_means, could_be))
     return np.nanmean(np.array(found, dtype=float), axis=0)
 
 
@@ -173,8 +169,9 @@ def table(sizes: list[int], seeds: range, nature: str) -> None:
         litres = np.mean([part["litres"] for part in found])
         print(
             f"  yeasts in the right order in {signs[0]:.0%} of pairs (asked {SIGNS[batches]:.0%}); "
-            f"by plain means {signs[1]:.0%}; of pairs {STEP} SG apart {signs[2]:.0%};\n"
-            f"  were all but the yeasts known it would be {signs[3]:.0%} of all pairs;"
+            f"by plain means {signs[1]:.0%}; of pairs {STEP} SG apart {signs[2]:.0%}, "
+            f"by means {signs[3]:.0%};\n"
+            f"  were all but the yeasts known it would be {signs[4]:.0%} of all pairs;"
             f" litres per kg within their interval for {litres:.0%} of fruits",
             flush=True,
         )

@@ -9,7 +9,7 @@ from makers.brew import brew
 from unit.learning.simulated import Mart, gravity_of, mart
 
 from pipeline.learning.ferments import expected_ferment
-from pipeline.learning.gravity import fit_gravity
+from pipeline.learning.gravity import MISFIT, fit_gravity
 from pipeline.learning.yeasts import YeastsLikeForLike
 
 TOLD_APART = 0.001  # [SG] a step of the hydrometer
@@ -57,20 +57,45 @@ def truth(its: Mart):
     return found
 
 
-def test_yeasts_that_truly_differ_are_put_in_order_better_than_by_their_means():
+@pytest.fixture(scope="module")
+def makers_told():
+    """Return per maker its logbook, its yeasts as told and what each truly makes of its musts."""
+    its = [mart(seed, 150) for seed in SEEDS]
+    models = [gravity_of(seed, 150) for seed in SEEDS]
+    told = [
+        on_its_musts(model, one.logged(), one.batches)
+        for model, one in zip(models, its, strict=True)
+    ]
+    return [(one, yeasts, truth(one)) for one, yeasts in zip(its, told, strict=True)]
+
+
+def test_yeasts_that_truly_differ_are_put_in_order_better_than_by_their_means(makers_told):
     by_model, by_means = [], []
-    for seed in SEEDS:
-        its = mart(seed, 150)
-        model, true = gravity_of(seed, 150), truth(its)
-        made = on_its_musts(model, its.logged(), its.batches).made
-        raw = raw_means(its, its.logged().yeast)
-        for a, b in combinations(model.yeasts, 2):
+    for its, yeasts, true in makers_told:
+        made, raw = yeasts.made, raw_means(its, its.logged().yeast)
+        for a, b in combinations(made, 2):
             if abs(true[a] - true[b]) > TOLD_APART:
                 by_model.append((made[a].final < made[b].final) == (true[a] < true[b]))
                 by_means.append((raw[a] < raw[b]) == (true[a] < true[b]))
     assert len(by_model) > 35
     assert np.mean(by_model) > 0.85
     assert np.mean(by_model) > 0.05 + np.mean(by_means)
+
+
+def test_true_differences_lie_in_their_intervals_which_had_to_be_widened(makers_told):
+    away, chance = [], []
+    for _, yeasts, true in makers_told:
+        for pair in yeasts.pairs():
+            half = (pair.difference.high - pair.difference.low) / 2
+            apart = true[pair.a] - true[pair.b]
+            away.append(abs(pair.difference.value - apart) / half)
+            told = pair.chance_a_drier
+            chance.append((max(told, 1 - told), (told > 0.5) == (apart < 0)))
+    within, unwidened = (np.mean(np.array(away) < reach) for reach in (1.0, 1 / MISFIT))
+    assert 0.86 <= within <= 0.98
+    assert unwidened < 0.87
+    told, true = np.mean(chance, axis=0)
+    assert true == pytest.approx(told, abs=0.08)
 
 
 def commonest(yeasts):
