@@ -33,10 +33,12 @@ def _sheet(sheet: dict) -> Iterator[str]:
         ("Held back until you say", words_import.kept_back_lines(cells["held"])),
         ("No value, counted as missing", words_import.kept_back_lines(cells["rejected"])),
         ("Lines set aside", words_import.aside_lines(sheet["set_aside"])),
-        ("Your answer is needed", _questions(sheet)),
-        ("Written", words_import.outcome_lines(sheet["written"])),
+        ("Set aside until filled in", words_import.waiting_lines(sheet["waiting"])),
     ):
         yield from _section(title, lines)
+    # What is asked is shown whole: a question nobody sees gets no answer.
+    yield from _section("Your answer is needed", _questions(sheet), most=None)
+    yield from _section("Written", words_import.outcome_lines(sheet["written"]))
 
 
 def _columns(sheet: dict) -> None:
@@ -53,15 +55,16 @@ def _columns(sheet: dict) -> None:
     table(("column", "becomes", "of", "when", "unit"), rows, left=("becomes", "of", "when", "unit"))
 
 
-def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
+def _section(title: str, lines: Iterable[str], most: int | None = SHOWN) -> Iterator[str]:
     found = list(lines)
     if not found:
         return
     yield f"[b]{title}[/b]"
-    for line in found[:SHOWN]:
+    shown = found[:most]
+    for line in shown:
         yield f"  {escape(line)}"
-    if len(found) > SHOWN:
-        yield f"  … and {len(found) - SHOWN} more; --json lists every one"
+    if len(found) > len(shown):
+        yield f"  … and {len(found) - len(shown)} more; --json lists every one"
     yield ""
 
 

@@ -235,6 +235,54 @@ def test_tastings_ask_for_their_scale_and_never_rescale() -> None:
     assert rows(found, "tastings")[0]["tasted_on"] == "2024-05-01"
 
 
+OLD_BATCHES = (
+    "Wine,Started,Fruit,Sugar,Water,OG,FG,Bottled,{score}\n"
+    "Plum 1,13/9/2023,4 lb,2.5 lb,to 4.5 L,1.090,0.996,5 bottles,14\n"
+    "Sour cherry II,20/9/2023,3 lb,2 lb,4.5 L,1.088,0.995,6,9\n"
+)
+
+
+@pytest.mark.parametrize("score", ["Score", "Taste"])
+def test_a_score_beside_how_batches_were_made_leaves_them_batches(score: str) -> None:
+    proposal = _propose(OLD_BATCHES.format(score=score))
+    assert proposal.layout == "batches"
+    assert _targets(proposal)[2] == "additions.amount fruit"
+    assert _targets(proposal)[-1] == "tastings.score"
+    open_ones = {question.key for question in proposal.questions if not question.answer}
+    asked = {"which fruit", "when: end", "when: bottled", "when: tasted", "taster", "score_out_of"}
+    assert open_ones == asked
+
+
+def test_the_fruit_of_a_batch_is_the_one_it_is_named_after_if_the_maker_says_so() -> None:
+    proposal = _propose(OLD_BATCHES.format(score="Score"))
+    (which,) = [one for one in proposal.questions if one.key == "which fruit"]
+    assert which.evidence == ("Plum 1: plum", "Sour cherry II: sour cherry")
+    said = {"when: end": "day 60", "when: bottled": "day 120", "when: tasted": "day 365"}
+    said |= {"which fruit": "by batch", "taster": "AB", "score_out_of": "20"}
+    found = read(proposal, **said)
+    fruits = [row["ingredient"] for row in rows(found, "additions", kind="fruit")]
+    assert fruits == ["plum", "sour cherry"]
+    assert [row["bottles"] for row in rows(found, "transfers")] == ["5", "6"]
+    assert rows(found, "transfers")[0]["moved_on"] == "2024-01-11"
+    tasted = rows(found, "tastings")[0]
+    assert (tasted["tasted_on"], tasted["taster"], tasted["score"]) == ("2024-09-12", "AB", "14")
+    assert not found.waiting
+
+
+def test_a_batch_named_after_no_fruit_or_after_two_is_not_settled_by_its_name() -> None:
+    text = OLD_BATCHES.format(score="Score").replace("Plum 1", "plum and apple")
+    (which,) = [one for one in _propose(text).questions if one.key == "which fruit"]
+    assert which.evidence == ()
+    assert "by batch" not in which.text
+
+
+def test_words_about_taste_are_notes_and_no_names_of_tasters() -> None:
+    text = OLD_BATCHES.format(score="Taste").replace(",14\n", ",harsh\n").replace(",9\n", ",fine\n")
+    found = read(_propose(text))
+    assert rows(found, "tastings") == []
+    assert "Taste: harsh" in rows(found, "batches")[0]["notes"]
+
+
 # --- cells ---------------------------------------------------------------------------------------
 
 

@@ -27,6 +27,7 @@ _OUT_OF = re.compile(r"(?P<n>[0-9.]+) ?(?:/|out of|of|von|sur|de) ?(?P<top>[0-9]
 _CURRENCY = re.compile(
     r"^ ?(?:[£$€]|eur|usd|gbp|chf|zł|kr) ?| ?(?:[£$€]|eur|usd|gbp|chf|zł|kr)$", re.I
 )
+_BOTTLES = re.compile(r" ?(?:bottles?|flaschen|bouteilles|btl\.?s?)$", re.IGNORECASE)
 _YES = frozenset({"yes", "y", "true", "1", "x", "ja", "oui", "si", "sí", "tak"})
 _NO = frozenset({"no", "n", "false", "0", "nein", "non", "nie", "nej"})
 _CHOICE_WORDS = {
@@ -126,7 +127,8 @@ def _number(raw: str, column: Column, facts: Facts) -> Outcome:
     if column.kind == "score" and (scaled := _OUT_OF.fullmatch(text.replace(",", "."))):
         return _scored(scaled["n"], scaled["top"], text, facts)
     remark = part_remark(text)
-    bare = _CURRENCY.sub("", remark.text) if column.name == "cost" else remark.text
+    own_word = {"cost": _CURRENCY, "bottles": _BOTTLES}.get(column.name)
+    bare = own_word.sub("", remark.text) if own_word else remark.text
     settled = settle_marks(bare, facts.decimal)
     value = read_number(settled.text)
     if value is None or settled.readings or not settled.is_number:

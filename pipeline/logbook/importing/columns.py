@@ -37,6 +37,10 @@ _BATCH_COLUMNS = ("name", "recipe", "started_on", "target_volume", "extraction",
 _TASTING_COLUMNS = ("taster", "tasted_on", "score", "faults", "blind", *INTENSITIES)
 _ADDITION_COLUMNS = ("ingredient", "amount", "unit", "kind", "cost", "form", "skins", "ripeness")
 _READING_COLUMNS = ("ph", "ta", "ta_as", "free_so2", "temperature", "must_temperature")
+# Two of these in one heading, and no taster: the sheet tells how batches were made, scores too.
+_OF_THE_MAKING = frozenset(
+    {"started_on", "sugar", "water", "juice", "nutrient", "gravity_start", "target_volume"}
+)
 _GRAVITY = re.compile(r"~?(?:[01]?[.,][0-9]{2,4}|9[0-9]{2}|1[01][0-9]{2})\??")
 _STARTS_WITH_NUMBER = re.compile(
     r"(?:~|to |about |ca\.? |[<>] ?)?[0-9.,]*[0-9½¼¾⅓⅔⅛]", re.IGNORECASE
@@ -56,11 +60,13 @@ def propose_columns(
     sheet: Sheet, wanted: Layout | None = None
 ) -> tuple[tuple[ColumnPlan, ...], Layout]:
     """Propose what each column is, and whether a row is a batch or an entry, unless it is said."""
-    names = [read_name(heading) for heading in sheet.heading]
-    is_tasting = any(name.concept in ("taster", "score") for name in names)
+    looks = [_look([row.cells[at] for row in sheet.rows]) for at in range(len(sheet.heading))]
+    names = [
+        _meant(read_name(heading), look) for heading, look in zip(sheet.heading, looks, strict=True)
+    ]
+    is_tasting = _is_of_tastings({name.concept for name in names})
     plans = []
-    for at, (heading, name) in enumerate(zip(sheet.heading, names, strict=True)):
-        look = _look([row.cells[at] for row in sheet.rows])
+    for at, (heading, name, look) in enumerate(zip(sheet.heading, names, looks, strict=True)):
         label = heading or f"column {at + 1}"
         if not heading:
             plans.append(ColumnPlan(label, "notes"))
@@ -79,6 +85,19 @@ def _look(cells: Sequence[str]) -> _Look:
         sum(looks_like_day(cell) for cell in filled) / count,
         sum(_GRAVITY.fullmatch(cell) is not None for cell in filled) / count,
     )
+
+
+def _meant(name: Name, look: _Look) -> Name:
+    """Tell by its cells whether a column about taste holds scores or who tasted."""
+    if name.concept in ("taste", "taster") and look.numbers >= 0.5:
+        return name._replace(concept="score")
+    return name
+
+
+def _is_of_tastings(concepts: set[str | None]) -> bool:
+    """Whether a `Fruit` beside these columns would be how fruity a glass was."""
+    is_of_making = len(concepts & _OF_THE_MAKING) >= 2 and "taster" not in concepts
+    return bool(concepts & {"taster", "score"}) and not is_of_making
 
 
 def _propose(heading: str, name: Name, look: _Look, *, is_tasting: bool) -> ColumnPlan:

@@ -4,6 +4,7 @@ Names that may be two things (metabisulphite of potassium or of sodium, `acid`) 
 here: they are asked for.
 """
 
+import re
 from functools import cache, lru_cache
 from typing import NamedTuple
 
@@ -14,6 +15,7 @@ from pipeline.reference import fruit_of, plain_name, powder_names
 
 _CLOSE = 84  # [0–100] similarity from which a name is offered as a likely reading
 _MANY = 3
+_LONGEST_NAME = 3  # [words] of a fruit
 _SALTS = ("potassium metabisulphite", "sodium metabisulphite")
 _OPEN_READINGS: dict[str, tuple[str, ...]] = {
     "sulphite": _SALTS,
@@ -82,6 +84,33 @@ def identify(written: str) -> Ingredient:
     if name.endswith(" juice") and fruit_of(name.removesuffix(" juice")) is not None:
         return Ingredient("juice", name)
     return _unknown(name)
+
+
+def fruit_named_in(text: str) -> str:
+    """Return the one fruit that a batch's name speaks of, as in `Plum 1`, or nothing.
+
+    Examples
+    --------
+    >>> fruit_named_in("Sour cherry 2023 II"), fruit_named_in("plum and apple")
+    ('sour cherry', '')
+    """
+    words = re.findall(r"[^\W\d_]+", text)
+    named: list[str] = []
+    at = 0
+    while at < len(words):
+        count, name = _longest_fruit(words[at:])
+        named += [name] if name else []
+        at += count
+    return named[0] if len(set(named)) == 1 else ""
+
+
+def _longest_fruit(words: list[str]) -> tuple[int, str]:
+    """Return how many of the first words name a fruit, as many as can, and which."""
+    for count in range(min(len(words), _LONGEST_NAME), 0, -1):
+        found = identify(" ".join(words[:count]))
+        if found.kind == "fruit" and not found.is_open:
+            return count, found.name
+    return 1, ""
 
 
 def _translated(written: str, kind: str, name: str, language: str) -> Ingredient:

@@ -13,7 +13,10 @@ def find_layout(plans: Sequence[ColumnPlan], sheet: Sheet) -> Layout:
     """
     long_columns = ("additions.amount", "additions.unit")
     is_long = any(plan.to in long_columns and not plan.kind for plan in plans)
-    if is_long or any(plan.to == "day" or plan.file == "tastings" for plan in plans):
+    is_tasted = any(plan.file == "tastings" for plan in plans)
+    if is_long or any(plan.to == "day" for plan in plans):
+        return "entries"
+    if is_tasted and not _tells_the_making(plans):
         return "entries"
     if _comes_again(plans, sheet):
         return "entries"
@@ -21,6 +24,18 @@ def find_layout(plans: Sequence[ColumnPlan], sheet: Sheet) -> Layout:
         plan.file in ("batches", "additions", "transfers") or plan.when for plan in plans
     )
     return "batches" if is_whole else "entries"
+
+
+def _tells_the_making(plans: Sequence[ColumnPlan]) -> bool:
+    """Whether a sheet with scores is about batches from their start, each scored once."""
+    told = [
+        plan
+        for plan in plans
+        if plan.to in ("batches.started_on", "batches.target_volume")
+        or (plan.to == "additions.amount" and plan.kind)
+        or plan.when == "start"
+    ]
+    return len(told) >= 2 and not any(plan.to == "tastings.taster" for plan in plans)
 
 
 def _comes_again(plans: Sequence[ColumnPlan], sheet: Sheet) -> bool:

@@ -10,6 +10,7 @@ from typing import Any, Literal, NamedTuple
 from pipeline.logbook.contract import FILES
 
 LEAVE = "leave"
+BY_BATCH = "by batch"  # the fruit of a column is the one that each batch is named after
 Layout = Literal["batches", "entries"]
 Group = Literal["general", "starts", "ingredients", "cells"]
 

@@ -126,6 +126,8 @@ def _drafts(reading: RowReading, facts: Facts) -> list[Draft]:
     drafts = list(reading.drafts.values())
     for draft in drafts:
         draft.cells = {"batch_id": reading.batch_id, **draft.cells}
+        if draft.file == "tastings" and (taster := reading.answers.of("taster")):
+            draft.cells.setdefault("taster", taster)
     return sorted(drafts, key=lambda draft: list(FILES).index(draft.file))
 
 

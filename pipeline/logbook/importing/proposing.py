@@ -8,10 +8,11 @@ from typing import NamedTuple
 from pipeline.errors import LogbookError
 from pipeline.logbook.importing.columns import propose_columns
 from pipeline.logbook.importing.drafts import CellFate, Draft
+from pipeline.logbook.importing.draught import Draught
 from pipeline.logbook.importing.plan import Answers, ColumnPlan, Layout, Question
 from pipeline.logbook.importing.previewing import read_preview
 from pipeline.logbook.importing.previews import Preview
-from pipeline.logbook.importing.questions import Draught, find_questions
+from pipeline.logbook.importing.questions import find_questions
 from pipeline.logbook.importing.sheet import Sheet, read_sheet
 from pipeline.logbook.importing.workbooks import read_workbook_sheets
 

@@ -1,33 +1,13 @@
 """What has to be asked about a sheet: each question a small function with its own reason to ask."""
 
-import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
-from pipeline.logbook.importing.dates import find_order
 from pipeline.logbook.importing.decimal_marks import find_marks
-from pipeline.logbook.importing.moments import is_date_like
-from pipeline.logbook.importing.plan import LEAVE, ColumnPlan, Question
-from pipeline.logbook.importing.previews import Preview
-from pipeline.logbook.importing.sheet import Sheet
-from pipeline.logbook.importing.sheet_cells import date_cells, number_cells
-from pipeline.logbook.importing.timing import moment
-
-_SHOWN = 4
-
-
-@dataclass(frozen=True)
-class Draught:
-    """A sheet read once with no answers, to see what is left open."""
-
-    sheet: Sheet
-    columns: tuple[ColumnPlan, ...]
-    preview: Preview
-
-    def held_by(self, rule: str) -> tuple[str, ...]:
-        """Return the cells that a rule holds, with their lines."""
-        cells = [fate for fate in self.preview.fates if fate.rule == rule and fate.fate == "held"]
-        return tuple(f"'{cell.written}' in line {cell.line}" for cell in cells[:_SHOWN])
+from pipeline.logbook.importing.draught import SHOWN, Draught
+from pipeline.logbook.importing.ingredients import fruit_named_in
+from pipeline.logbook.importing.plan import BY_BATCH, LEAVE, ColumnPlan, Question
+from pipeline.logbook.importing.questions_when import dates, moments, steps, tasted
+from pipeline.logbook.importing.sheet_cells import number_cells
 
 
 def find_questions(draught: Draught) -> tuple[Question, ...]:
@@ -46,44 +26,6 @@ def _encoding(draught: Draught) -> Iterator[Question]:
             tuple(f"'{cell}'" for cell in sheet.samples),
             sheet.codec,
         )
-
-
-def _dates(draught: Draught) -> Iterator[Question]:
-    order = find_order(date_cells(draught.sheet, draught.columns))
-    if not order.is_needed and not order.proofs:
-        return
-    evidence = list(order.evidence())
-    if order.is_mixed:
-        evidence.append("both orders occur; a date that can be read both ways needs your answer")
-    if order.proven is None:
-        evidence.extend([*_headings_after_start(draught), *order.support()])
-    yield Question(
-        "dates",
-        "Which number comes first in dates such as 03/04/2025?",
-        ("day-first", "month-first", LEAVE),
-        tuple(evidence),
-        order.proven or ("" if order.is_needed else LEAVE),
-    )
-
-
-def _headings_after_start(draught: Draught) -> Iterator[str]:
-    """Say which order puts the headings that are dates after the batches' starts."""
-    from dataclasses import replace
-    from datetime import date
-
-    from pipeline.logbook.importing.quantities import Facts
-
-    starts = [d.day for d in draught.preview.drafts if d.file == "batches" and d.day]
-    whens = [plan.when for plan in draught.columns if is_date_like(plan.when)]
-    facts = Facts(date.today())
-    for when in whens:
-        if not starts or not re.fullmatch(r"[0-9]+[/.-][0-9]+[/.-][0-9]+", when):
-            continue
-        for order in ("month-first", "day-first"):
-            found = moment(when, starts[0], draught.preview.answers, replace(facts, order=order))
-            if found:
-                days = (date.fromisoformat(found) - date.fromisoformat(starts[0])).days
-                yield f"the heading {when} read {order} is day {days} of a batch begun {starts[0]}"
 
 
 def _decimal(draught: Draught) -> Iterator[Question]:
@@ -142,7 +84,7 @@ def _batch(draught: Draught) -> Iterator[Question]:
         return
     blank = [row.line for row in draught.sheet.rows if not row.cells[at].strip()]
     if blank:
-        lines = ", ".join(str(line) for line in blank[:_SHOWN])
+        lines = ", ".join(str(line) for line in blank[:SHOWN])
         yield Question(
             "blank_batch",
             "Some rows name no batch. Do they belong to the batch above?",
@@ -159,11 +101,27 @@ def _which(draught: Draught) -> Iterator[Question]:
         if not is_open or plan.kind in named | asked or _names_in_cells(draught, plan):
             continue
         asked.add(plan.kind)
+        seen = _named_by_batch(draught) if plan.kind == "fruit" else ()
+        other = f'"{BY_BATCH}" for the one that each batch is named after, ' if seen else ""
         yield Question(
             f"which {plan.kind}",
             f"Which {plan.kind} is it in the column '{plan.heading}'? One name for the whole "
-            'column, or "leave".',
+            f'column, {other}or "leave".',
+            (),
+            seen,
         )
+
+
+def _named_by_batch(draught: Draught) -> tuple[str, ...]:
+    """Return which fruit each batch is named after, if every name speaks of one."""
+    named = {
+        name: fruit_named_in(name)
+        for draft in draught.preview.drafts
+        if draft.file == "batches" and (name := draft.cells.get("name") or draft.batch_id)
+    }
+    if not named or not all(named.values()):
+        return ()
+    return tuple(f"{name}: {fruit}" for name, fruit in named.items())[:SHOWN]
 
 
 def _names_in_cells(draught: Draught, plan: ColumnPlan) -> bool:
@@ -189,21 +147,19 @@ def _blank(draught: Draught) -> Iterator[Question]:
             "blank_additions",
             "What does a blank mean in the columns of what went in: not known, or none?",
             ("unknown", "none"),
-            tuple(blanks[:_SHOWN]),
+            tuple(blanks[:SHOWN]),
             "unknown",
         )
 
 
-def _when(draught: Draught) -> Iterator[Question]:
-    whens = dict.fromkeys(plan.when for plan in draught.columns if plan.file == "readings")
-    for when in whens:
-        if when.startswith(("week", "month", "end")):
-            said = "the final reading" if when == "end" else f"'{when}'"
-            yield Question(
-                f"when: {when}",
-                f"On which day was {said} taken? Nothing in the sheet says it. Give a day counted "
-                'from the start, such as "day 28", or "leave".',
-            )
+def _taster(draught: Draught) -> Iterator[Question]:
+    columns = {plan.to for plan in draught.columns if plan.file == "tastings"}
+    if columns and "tastings.taster" not in columns:
+        yield Question(
+            "taster",
+            "Who tasted? Nothing in the sheet says it. A name or initials for the whole sheet, or "
+            '"leave".',
+        )
 
 
 def _large_doses(draught: Draught) -> Iterator[Question]:
@@ -220,7 +176,7 @@ def _large_doses(draught: Draught) -> Iterator[Question]:
 
 _RULES: tuple[Callable[[Draught], Iterator[Question]], ...] = (
     _encoding,
-    _dates,
+    dates,
     _decimal,
     _gallon,
     _acid,
@@ -228,6 +184,9 @@ _RULES: tuple[Callable[[Draught], Iterator[Question]], ...] = (
     _batch,
     _which,
     _blank,
-    _when,
+    moments,
+    steps,
+    tasted,
+    _taster,
     _large_doses,
 )

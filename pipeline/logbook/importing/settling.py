@@ -5,8 +5,10 @@ from typing import TYPE_CHECKING
 
 from pipeline.logbook.importing.additions import BLANK, LONG, keep, with_said
 from pipeline.logbook.importing.drafts import Draft
+from pipeline.logbook.importing.ingredients import fruit_named_in
 from pipeline.logbook.importing.naming import open_name, with_pieces, without_weight
 from pipeline.logbook.importing.outcome import Outcome, held, loaded
+from pipeline.logbook.importing.plan import BY_BATCH
 from pipeline.logbook.importing.quantities import read_amount
 
 if TYPE_CHECKING:
@@ -79,7 +81,16 @@ def _name_if_open(reading: "RowReading", draft: Draft) -> None:
     """Name what a column of amounts is about by its answer, or say that nobody knows."""
     if not draft.cells.get("ingredient"):
         kind = draft.cells["kind"]
-        draft.cells["ingredient"] = reading.answers.of(f"which {kind}") or open_name(kind)
+        said = reading.answers.of(f"which {kind}")
+        if said == BY_BATCH:
+            said = fruit_named_in(_batch_called(reading))
+        draft.cells["ingredient"] = said or open_name(kind)
+
+
+def _batch_called(reading: "RowReading") -> str:
+    """Return what the row calls its batch: by its name if it has one, else by its id."""
+    batch = reading.drafts.get(("batches", ""))
+    return (batch.cells.get("name", "") if batch else "") or reading.batch_id
 
 
 def _entry_amount(

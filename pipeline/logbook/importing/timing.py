@@ -11,6 +11,7 @@ from pipeline.logbook.importing.quantities import Facts
 from pipeline.logbook.importing.row_reading import RowReading
 
 _DAY = re.compile(r"day ([0-9]+(?:\.[0-9])?)")
+STEP_DONE = {"strain": "strained", "rack": "racked", "bottle": "bottled"}
 _LONGEST = 400  # [days] a moment without a year lies within a year of the start, or stays open
 
 
@@ -32,8 +33,11 @@ def _day_of(draft: Draft, reading: RowReading, start: str) -> str:
         return start
     if draft.file == "readings" and draft.when:
         return moment(draft.when, start, reading.answers, reading.facts)
+    if draft.file == "tastings" and reading.answers.layout == "batches":
+        return moment("tasted", start, reading.answers, reading.facts)
     if draft.file == "transfers" and reading.answers.layout == "batches":
-        return ""
+        step = STEP_DONE.get(draft.cells.get("step", ""), "")
+        return moment(step, start, reading.answers, reading.facts)
     if reading.day:
         return reading.day
     if reading.day_number:
