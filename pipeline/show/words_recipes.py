@@ -116,14 +116,16 @@ def changes_listing(data: dict, units: Units) -> Listing:
         )
         for change in data["changes"]
     ]
-    return Listing(("change", "in recipes.csv", "effect", "why"), rows, left=("effect", "why"))
+    return Listing(
+        ("change", "in recipes.csv", "by itself", "why"), rows, left=("by itself", "why")
+    )
 
 
 def change_lines(data: dict, units: Units) -> list[str]:
     """Return each change with its place, effect and reason as sentences, for a narrow page."""
     return [
         f"{sentence(change_phrase(change))} {_where(change)}: "
-        f"{effect_text(change['effect'], units)}. {sentence(change['why'])}"
+        f"by itself {effect_text(change['effect'], units)}. {sentence(change['why'])}"
         for change in data["changes"]
     ]
 

@@ -150,7 +150,7 @@ def together_lines(data: dict) -> list[str]:
 
 def settled_lines(data: dict, units: Units) -> list[str]:
     """Say what each logged pair settled, or what it still takes."""
-    return [sentence(_settled(one, units)) for one in data["settled"]]
+    return [units.told(sentence(_settled(one, units))) for one in data["settled"]]
 
 
 def _settled(one: dict, units: Units) -> str:

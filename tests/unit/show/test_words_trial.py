@@ -128,3 +128,10 @@ def test_the_printed_form_has_the_sheet_and_the_key_apart(capsys):
 def test_where_nothing_can_be_said_one_sentence_is_printed(capsys):
     text_trial.trial(Answer(NOTHING))
     assert " ".join(capsys.readouterr().out.split()) == NOTHING["why"]
+
+
+def test_a_pair_that_differs_in_fruit_is_told_in_the_logbooks_units():
+    pair = SETTLED | {"labels": ["0.45 kg/L of fruit", "0.30 kg/L of fruit"]}
+    [line] = words_trial.settled_lines(TRIAL | {"settled": [pair]}, Units(show="imperial"))
+    assert "3.0 lb/imp gal of fruit" in line
+    assert "kg/L" not in line
