@@ -58,8 +58,8 @@ def vessel_lines(data: dict, units: Units) -> list[str]:
         lines.append(
             "What goes in comes to a gravity of about "
             f"{measure_of('original_gravity', units).write(expected)}, once the fruit has given "
-            "all its sugar and juice. A reading on the first days is before that: 'hedgerow predict' "
-            "tells where yours began."
+            "all its sugar and juice. A reading on the first days is before that: 'hedgerow "
+            "predict' tells where yours began."
         )
     if data["expected"]["acidity_g_l"] is not None:
         acid = measure_of("acidity", units).write(data["expected"]["acidity_g_l"])

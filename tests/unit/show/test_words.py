@@ -314,8 +314,8 @@ def test_a_suggestion_names_each_change_and_what_it_brings():
 
 def test_each_change_reads_as_sentences_too():
     assert words_recipes.change_lines(samples.SUGGEST, METRIC)[0] == (
-        "Take 3.6 L of water, not 3 L. Line 3 of recipes.csv: by itself finished wine +0.6 L (0.5 to 0.7). "
-        "The vessel was not full."
+        "Take 3.6 L of water, not 3 L. Line 3 of recipes.csv: by itself finished wine +0.6 L "
+        "(0.5 to 0.7). The vessel was not full."
     )
 
 
