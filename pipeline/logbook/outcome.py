@@ -1,5 +1,6 @@
 """Splitting rows into loaded and set aside, and the account of both."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import polars as pl
@@ -43,7 +44,7 @@ def split_rows(
     settings : Settings
         Its settings.
     tables : dict of str to SourceTable
-        Its files as text.
+        Its files as text; taken out of it, as each may be large.
     typed : dict of str to polars.DataFrame
         The same rows typed, faulty ones among them; taken out of it, as each may be large.
     problems : polars.DataFrame
@@ -51,13 +52,15 @@ def split_rows(
     """
     errors = problems.filter(pl.col("level") == "error")
     raw, loaded, set_aside, files = {}, {}, [pl.DataFrame(schema=_SET_ASIDE_SCHEMA)], []
-    for name, table in tables.items():
+    for name in list(tables):
+        table = tables.pop(name)
         bad = errors.filter(pl.col("file") == table.file)["line"].unique()
-        raw[name] = _raw(table, bad)
+        cells, table = table.cells.get_columns(), replace(table, cells=pl.DataFrame())
+        raw[name] = _raw(cells, table, bad)
         loaded[name] = with_defaults(name, _without(typed, name, bad), settings)
         aside = raw[name].filter("is_set_aside")
         set_aside.append(_as_written(table, aside))
-        files.append((table.file, table.rows_read, loaded[name].height, aside.height))
+        files.append((table.file, raw[name].height, loaded[name].height, aside.height))
     return Split(
         raw=raw,
         typed={name: loaded[name] if name in loaded else empty_frame(name) for name in TYPED},
@@ -79,12 +82,16 @@ def _without(typed: dict[str, pl.DataFrame], name: str, bad: pl.Series) -> pl.Da
     return pl.DataFrame([columns.pop(0).filter(is_kept) for _ in range(len(columns))])
 
 
-def _raw(table: SourceTable, bad: pl.Series) -> pl.DataFrame:
-    ragged = pl.DataFrame({"line": pl.Series([row.line for row in table.ragged], dtype=pl.Int64)})
-    rows = pl.concat([table.cells, ragged], how="diagonal")
+def _raw(cells: list[pl.Series], table: SourceTable, bad: pl.Series) -> pl.DataFrame:
+    """Put the rows set aside for their form, of which there are no cells, in their places."""
     if table.ragged:
-        rows = rows.sort("line")
-    return rows.with_columns(is_set_aside=pl.col("line").is_in(bad.implode()))
+        ragged = pl.Series([row.line for row in table.ragged], dtype=pl.Int64)
+        lines = pl.concat([cells[0], ragged])
+        place = lines.arg_sort()
+        # A place beyond the cells is null; column by column, as in `_without`.
+        at = place.set(place >= len(cells[0]), None)
+        cells = [lines.gather(place), *(cells.pop(1).gather(at) for _ in range(len(cells) - 1))]
+    return pl.DataFrame(cells).with_columns(is_set_aside=pl.col("line").is_in(bad.implode()))
 
 
 def _as_written(table: SourceTable, aside: pl.DataFrame) -> pl.DataFrame:

@@ -70,10 +70,8 @@ def read_logbook(folder: Path, *, today: date | None = None) -> CheckedLogbook:
         a file that is no text, a setting that cannot be meant.
     """
     folder = Path(folder)
-    (settings, setting_problems), tables = _read_at_one_moment(folder)
-    return check_tables(
-        folder, tables, settings, problem_frame(setting_problems), today or date.today()
-    )
+    (settings, problems), tables = _read_at_one_moment(folder)
+    return _checked(folder, tables, settings, problem_frame(problems), today or date.today())
 
 
 def _read_at_one_moment(
@@ -100,6 +98,18 @@ def check_tables(
     today: date,
 ) -> CheckedLogbook:
     """Check the files of a logbook that were already read as text."""
+    return _checked(folder, dict(tables), settings, problems, today)
+
+
+def _checked(
+    folder: Path,
+    tables: dict[str, SourceTable],
+    settings: Settings,
+    problems: pl.DataFrame,
+    today: date,
+) -> CheckedLogbook:
+    """Check files; each is taken out once its rows are split, as it may be large."""
+    read_as, files = sources(tables), {name: table.file for name, table in tables.items()}
     typed = {}
     found = [problems]
     known = pl.DataFrame()
@@ -112,8 +122,8 @@ def check_tables(
             known = known_batches(rows.frame, _lost_batches(rows.frame, found, table), settings)
         if batch_at is not None:
             found.extend(_batch_problems(table, typed[name].with_columns(batch_at), known))
+    del table, rows
     split = split_rows(settings, tables, typed, all_problems(found))
-    files = {name: table.file for name, table in tables.items()}
     found.extend(batch_warnings(Loaded(split.typed, files, split.set_aside, settings)))
     return CheckedLogbook(
         folder=folder,
@@ -121,9 +131,9 @@ def check_tables(
         raw=split.raw,
         typed=split.typed,
         set_aside=split.set_aside,
-        problems=all_problems([with_cells(pl.concat(found), tables)]),
+        problems=all_problems([with_cells(pl.concat(found), split.raw, files)]),
         files=split.files,
-        sources=sources(tables),
+        sources=read_as,
     )
 
 
