@@ -40,12 +40,11 @@ def change_sd(
     sets: Sequence[tuple[Edit, ...]], expected: Forecast, name: str, steps: Steps
 ) -> np.ndarray:
     """Return how surely it is known what sets do to an outcome (sets,)."""
-    departure, alone = expected[name].departure, steps[name]
-    own = [
-        np.sqrt(sum(departure.own(np.array(alone[edit])) ** 2 for edit in edits if alone[edit]))
-        for edits in sets
-    ]
-    return expected[name].change_sd(0, own=np.array(own))
+    alone = steps[name]
+    departs = expected[name].departure.own(np.array(list(alone.values())))
+    own = {edit: float(sd) if alone[edit] else 0.0 for edit, sd in zip(alone, departs, strict=True)}
+    together = np.array([sum(own[edit] ** 2 for edit in edits) for edits in sets])
+    return expected[name].change_sd(0, own=np.sqrt(together))
 
 
 def strength_sd(
