@@ -31,6 +31,7 @@ HARSHER, SOFTER, UNTOLD = HAW, SLOE, BARK
 _LINE_LETTERS = 44  # a title line that fits a phone
 _Chart = TypeVar("_Chart", alt.Chart, alt.LayerChart)
 STEP = 30  # pixels a row of a dot-plot takes
+SOLID = alt.Legend(symbolOpacity=1)  # a legend as dark as the marks, whatever is drawn pale
 
 # The tests hold each plot against the schema; each part of each plot on every page would only take
 # time.

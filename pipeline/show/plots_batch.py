@@ -3,7 +3,18 @@
 import altair as alt
 import polars as pl
 
-from pipeline.show.palette import BARK, HAW, LEAF, PLUM, SLOE, STEP, STRAW, series_of, titled
+from pipeline.show.palette import (
+    BARK,
+    HAW,
+    LEAF,
+    PLUM,
+    SLOE,
+    SOLID,
+    STEP,
+    STRAW,
+    series_of,
+    titled,
+)
 from pipeline.show.plots_gravity import gravity_range
 from pipeline.show.units import Units
 
@@ -55,7 +66,9 @@ def gravity_story(readings: pl.DataFrame, done: pl.DataFrame, title: str) -> alt
     marks = alt.Chart(foot).encode(
         x=days,
         color=alt.Color(
-            "what:N", scale=alt.Scale(domain=met, range=[_DONE[one][0] for one in met])
+            "what:N",
+            scale=alt.Scale(domain=met, range=[_DONE[one][0] for one in met]),
+            legend=SOLID,
         ),
         tooltip=[
             alt.Tooltip("day:Q", format=".0f"),
@@ -109,7 +122,7 @@ def volume_stages(
     base = alt.Chart(rows).encode(
         y=alt.Y("stage:N", sort=order, title=None, axis=alt.Axis(grid=False)),
         x=alt.X("volume:Q", title=units.volume_unit, scale=alt.Scale(zero=True)),
-        color=alt.Color("known:N", scale=alt.Scale(domain=kinds, range=[SLOE, BARK])),
+        color=alt.Color("known:N", scale=alt.Scale(domain=kinds, range=[SLOE, BARK]), legend=SOLID),
         tooltip=[
             alt.Tooltip("stage:N"),
             alt.Tooltip("known:N"),

@@ -4,7 +4,7 @@ import altair as alt
 import polars as pl
 
 from pipeline.show.measures import Estimate, is_apart, measure_of
-from pipeline.show.palette import BARK, HARSHER, SOFTER, STEP, UNTOLD, titled
+from pipeline.show.palette import BARK, HARSHER, SOFTER, SOLID, STEP, UNTOLD, titled
 from pipeline.show.units import Units
 from pipeline.show.words_harsh import (
     batch_title,
@@ -70,7 +70,7 @@ def _against_nought(rows: list[dict], axis: str) -> alt.LayerChart:
     order = [row["factor"] for row in rows]
     base = alt.Chart(frame).encode(
         y=alt.Y("factor:N", sort=order, title=None, axis=alt.Axis(grid=False, labelLimit=150)),
-        color=alt.Color("direction:N", scale=_COLOURS),
+        color=alt.Color("direction:N", scale=_COLOURS, legend=SOLID),
         tooltip=[
             alt.Tooltip("factor:N"),
             alt.Tooltip("shown:N", title="harshness"),

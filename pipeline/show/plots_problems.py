@@ -3,7 +3,7 @@
 import altair as alt
 import polars as pl
 
-from pipeline.show.palette import HAW, SLOE, STEP, STRAW, titled
+from pipeline.show.palette import HAW, SLOE, SOLID, STEP, STRAW, titled
 from pipeline.show.words_problems import LEVEL_WORDS, counts_title
 
 _LEVELS = list(LEVEL_WORDS.values())
@@ -28,7 +28,7 @@ def fault_plot(counts: pl.DataFrame) -> alt.LayerChart:
             title=None,
             axis=alt.Axis(grid=False, labelLimit=180),
         ),
-        color=alt.Color("level:N", scale=_COLOURS),
+        color=alt.Color("level:N", scale=_COLOURS, legend=SOLID),
         tooltip=[
             alt.Tooltip("fault:N"),
             alt.Tooltip("level:N"),

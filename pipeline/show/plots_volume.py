@@ -4,7 +4,7 @@ import altair as alt
 import polars as pl
 
 from pipeline.show.measures import measure_of
-from pipeline.show.palette import BARK, DASHES, HAW, SLOE, STEP, series_of, titled
+from pipeline.show.palette import BARK, DASHES, HAW, SLOE, SOLID, STEP, series_of, titled
 from pipeline.show.thinned import even_ranks
 from pipeline.show.units import Units
 from pipeline.show.words_volume import FULL_SHARE, MADE, fruit_title
@@ -39,7 +39,7 @@ def volume_curve(fruit: dict, batches: pl.DataFrame, units: Units) -> alt.LayerC
     share = alt.Y(
         "share:Q", title="finished wine, % of volume aimed at", scale=alt.Scale(zero=False)
     )
-    made = alt.Color("made:N", scale=colour, legend=alt.Legend(symbolOpacity=1))
+    made = alt.Color("made:N", scale=colour, legend=SOLID)
     base = alt.Chart(curves).encode(x=load, color=made)
     dots = alt.Chart(points).encode(
         x=load,
@@ -58,7 +58,7 @@ def volume_curve(fruit: dict, batches: pl.DataFrame, units: Units) -> alt.LayerC
             base.mark_area(opacity=0.14).encode(y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
             full.mark_rule(strokeDash=[2, 4], color=BARK, size=1.5),
             base.mark_line(size=2.5).encode(
-                y=share, strokeDash=alt.StrokeDash("made:N", scale=dash)
+                y=share, strokeDash=alt.StrokeDash("made:N", scale=dash, legend=None)
             ),
             dots.mark_point(filled=True, size=70, opacity=0.85),
         ]

@@ -13,7 +13,8 @@ SHOTS = Path(__file__).parent / "shots"
 # The page asks to be run as soon as something is answered, long before anything is stale.
 _AT_REST = (
     "document.querySelector('[data-test-script-state=notRunning]') "
-    "&& !document.querySelector('[data-stale=true], [data-testid=stSpinner]')"
+    "&& !document.querySelector('[data-stale=true], [data-testid=stSpinner]') "
+    "&& !document.querySelector('[data-testid=stSkeleton]')"
 )
 _WIDER_THAN_THE_WINDOW = """() => {
     const main = document.querySelector('[data-testid=stMain]');
