@@ -28,7 +28,7 @@ def test_a_strip_has_no_more_marks_than_it_can_show() -> None:
     for strip in strips:
         marks = _ticks(strip)
         assert len(marks) == 125
-        assert "11999 other batches" in strip["description"]
+        assert "11,999 other batches" in strip["description"]
 
 
 @pytest.mark.parametrize("count", [12_000, 12_001])
