@@ -64,27 +64,29 @@ def run_sql(
     """
     connection.execute(NULL_BY_NOUGHT)
     register_formulas(connection)
-    for name, frame in sources.items():
-        # With text as polars keeps it: otherwise every cell is copied once more.
-        connection.register(name, frame.to_arrow(compat_level=pl.CompatLevel.newest()))
     files = [path.read_text(encoding="utf-8") for path in sql_files(tables)]
-    last_read = {name: _last_reader(name, files) for name in sources}
+    readers = {name: _readers(name, files) for name in sources}
     for at, text in enumerate(files):
+        # Each may be large, and larger as Arrow: made so when it is read, and forgotten then.
+        for name in [name for name in sources if readers[name][:1] == [at]]:
+            # With text as polars keeps it: otherwise every cell is copied once more.
+            arrow = sources[name].to_arrow(compat_level=pl.CompatLevel.newest())
+            connection.register(name, arrow)
+            del arrow
         connection.execute(text)
-        # Each may be large: what no later file reads is forgotten.
-        for name in [name for name in sources if last_read[name] <= at]:
+        for name in [name for name in sources if readers[name][-1:] == [at]]:
             connection.unregister(name)
             del sources[name]
 
 
-def _last_reader(source: str, files: list[str]) -> int:
-    """Return the place of the last file that reads a frame, itself or through a view of it."""
-    names, last = {source}, 0
+def _readers(source: str, files: list[str]) -> list[int]:
+    """Return the places of the files that read a frame, themselves or through a view of it."""
+    names, places = {source}, []
     for at, text in enumerate(files):
         if any(name in text for name in names):
-            last = at
+            places.append(at)
             names.update(re.findall(r"create temp view (\w+)", text))
-    return last
+    return places
 
 
 def fingerprint(folder: Path, today: date) -> str:

@@ -2,7 +2,7 @@ import gc
 import weakref
 from pathlib import Path
 
-from pipeline.cellar.build import _last_reader
+from pipeline.cellar.build import _readers
 from pipeline.cellar.sources import sources_of
 from pipeline.logbook import read_logbook
 
@@ -29,5 +29,5 @@ def test_a_frame_is_kept_until_the_last_file_that_reads_it_or_a_view_of_it() -> 
         "create table last as select * from seen",
         "create table after as select * from last",
     ]
-    assert _last_reader("logbook_seen", files) == 2
-    assert _last_reader("logbook_other", files) == 1
+    assert _readers("logbook_seen", files) == [0, 2]
+    assert _readers("logbook_other", files) == [1]
