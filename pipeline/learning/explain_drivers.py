@@ -110,6 +110,8 @@ def _kinds(
     each = [_of_kind(model, usual, part, int(k)) for k in often]
     means = np.array([model.harshness.mean(one)[0] for one in each])
     low, high = int(means.argmin()), int(means.argmax())
+    if low == high:  # they are all alike as far as anybody knows
+        return None
     return each[low], each[high], f"{names[often[high]]}, not {names[often[low]]}"
 
 

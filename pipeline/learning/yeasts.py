@@ -154,13 +154,15 @@ class YeastsLikeForLike:
 
     def _doubts(self, a: str, b: str) -> list[Doubt]:
         found = []
+        # The model knows yeasts by lower case, the maker as they were typed.
+        typed = dict(zip(self.musts.yeast, self.musts.yeast_as_typed, strict=True))
         if self.model.batches < FEWEST_BATCHES:
             text = f"too few batches have a finished gravity ({self.model.batches})"
             found.append(Doubt("few_batches", text))
         for name in (a, b):
             count = self.finished.get(name, 0)
             if count < FEWEST_OF_A_YEAST:
-                seen = f"{name} finished {how_many(count)} of your batches"
+                seen = f"{typed.get(name) or name} finished {how_many(count)} of your batches"
                 text = f"{seen}: it is drawn towards the others"
                 found.append(Doubt("few_batches", text))
         return found

@@ -34,11 +34,12 @@ def yeasts_answer(data: dict, units: Units) -> str:
             f"{gravity.full(first['final_gravity'])} and {last['yeast']} at "
             f"{gravity.full(last['final_gravity'])}."
         )
-    ends = (
-        f"In the average must {first['yeast']} finishes driest, at "
-        f"{gravity.full(first['final_gravity'])}, and {last['yeast']} sweetest, at "
-        f"{gravity.full(last['final_gravity'])}."
-    )
+    low, high = gravity.full(first["final_gravity"]), gravity.full(last["final_gravity"])
+    ends = f"In the average must {first['yeast']} finishes driest, at {low}, and {last['yeast']} "
+    ends += f"sweetest, at {high}."
+    if not _are_ends_apart(data, first["yeast"], last["yeast"]):
+        ends = f"In the average must your yeasts finish alike, from {low} ({first['yeast']}) to "
+        ends += f"{high} ({last['yeast']})."
     return " ".join([ends, *_early_stop(data, units), _told_apart(pairs_of(data))])
 
 
@@ -49,7 +50,19 @@ def yeasts_title(data: dict) -> str:
         return f"{order[0]}, in the average must."
     if not _apart(data):
         return "No two yeasts can be told apart yet, in the average must."
+    if not _are_ends_apart(data, order[0], order[-1]):
+        return "In the average must the yeasts finish alike."
     return f"{order[0]} finishes driest, {order[-1]} sweetest, in the average must."
+
+
+def _are_ends_apart(data: dict, driest: str, sweetest: str) -> bool:
+    """Return whether the two can be told apart in the average must itself."""
+    both = {driest, sweetest}
+    return any(
+        is_apart(pair["difference"])
+        for pair in data["pairs"]
+        if {pair["a"], pair["b"]} == both and pair["difference"]
+    )
 
 
 def _apart(data: dict) -> int:
@@ -88,12 +101,14 @@ def pairs_of(data: dict) -> list[dict]:
 
 
 def _told_apart(pairs: list[dict]) -> str:
-    apart = sum(is_apart(pair["difference"]) for pair in pairs)
-    if apart == len(pairs):
-        return "Your batches tell every one apart from every other."
+    told = [pair for pair in pairs if is_apart(pair["difference"])]
+    few = any(doubt["code"] == "few_batches" for pair in told for doubt in pair["doubts"])
+    caution = " Some of that rests on very few batches." if few else ""
+    if len(told) == len(pairs):
+        return f"Your batches tell every one apart from every other.{caution}"
     return (
-        f"Of {counted(len(pairs), 'pair')} your batches tell {apart} apart; "
-        "between the others the difference may be nought."
+        f"Of {counted(len(pairs), 'pair')} your batches tell {len(told)} apart; "
+        f"between the others the difference may be nought.{caution}"
     )
 
 

@@ -120,6 +120,16 @@ def test_what_never_varied_is_said_to_teach_nothing(acid):
     assert "no_variation" not in codes["alcohol"]
 
 
+def test_yeasts_that_are_all_alike_are_not_set_against_themselves(acid):
+    model = copy.copy(acid.model)
+    flat = copy.copy(model.harshness)
+    object.__setattr__(flat, "mean", lambda wine: np.full(len(wine), 3.0))
+    object.__setattr__(model, "harshness", flat)
+    drivers = {driver.factor: driver for driver in harsh_drivers(model)}
+    assert drivers["yeast"].effect is None
+    assert drivers["fruit"].effect is None
+
+
 def test_an_input_not_noted_is_said_to_be_missing(acid):
     batch = harshest(acid.model)
     warm = pl.when(pl.col("batch_id") == batch).then(None)

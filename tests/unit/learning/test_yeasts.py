@@ -27,9 +27,9 @@ def on_its_musts(model, musts, batches):
     return YeastsLikeForLike(model, musts.take(known), finished)
 
 
-def renamed(names):
+def renamed(names, typed=None):
     """Return the yeasts of a logbook whose batches are said to be of these."""
-    musts = replace(mart().logged(), yeast=names)
+    musts = replace(mart().logged(), yeast=names, yeast_as_typed=typed or names)
     model = fit_gravity(musts, mart().batches, mart().steps)
     return on_its_musts(model, musts, mart().batches)
 
@@ -134,13 +134,14 @@ def test_a_yeast_of_two_batches_is_said_to_be_little_known(told):
     names = list(mart().logged().yeast)
     for row in rows:
         names[row] = "rare"
-    again = renamed(names)
+    typed = [one and one.capitalize() for one in names]
+    again = renamed(names, typed)
     by_name = {yeast.name: yeast for yeast in again.yeasts()}
     rare, often = (by_name[one].final_gravity for one in ("rare", name))
     assert rare.high - rare.low > 2 * (often.high - often.low)
     pair = pair_of(again, "rare", name)
     assert [doubt.code for doubt in pair.doubts] == ["few_batches"]
-    assert "rare finished 2 of your batches" in pair.doubts[0].text
+    assert "Rare finished 2 of your batches" in pair.doubts[0].text
 
 
 def test_what_a_yeast_stands_is_only_said_where_something_stopped_it(told):

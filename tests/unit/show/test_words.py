@@ -112,6 +112,25 @@ def test_yeasts_that_cannot_be_told_apart_say_so():
     )
 
 
+def test_ends_that_one_must_cannot_tell_apart_are_no_ends():
+    own = [samples.pair("Lantern", "Millrace", -0.013, 0.004, 0.999)]
+    alike = [samples.pair("Lantern", "Millrace", -0.002, 0.004, 0.4)]
+    data = samples.YEASTS | {"pairs": alike, "pairs_over_logbook": own}
+    text = words_yeasts.yeasts_answer(data, METRIC)
+    assert "In the average must your yeasts finish alike, from 0.993" in text
+    assert "driest" not in text
+    assert "Your batches tell every one apart from every other." in text
+    assert words_yeasts.yeasts_title(data) == "In the average must the yeasts finish alike."
+
+
+def test_what_rests_on_few_batches_is_not_said_without_saying_so():
+    few = [{"code": "few_batches", "text": "Lantern finished 2 of your batches"}]
+    own = [samples.pair("Lantern", "Millrace", -0.013, 0.004, 0.999) | {"doubts": few}]
+    data = samples.YEASTS | {"pairs_over_logbook": own}
+    text = words_yeasts.yeasts_answer(data, METRIC)
+    assert text.endswith("Some of that rests on very few batches.")
+
+
 def test_the_plot_of_yeasts_says_no_more_than_their_answer():
     apart = words_yeasts.yeasts_title(samples.YEASTS)
     assert apart == "Lantern finishes driest, Millrace sweetest, in the average must."
