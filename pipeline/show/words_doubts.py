@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 
 from pipeline.advice.cautions import first_of_each
-from pipeline.show.measures import capital, joined
+from pipeline.show.measures import capital, is_apart, joined
 
 _CODES = {
     "few_batches": "too few batches",
@@ -96,4 +96,10 @@ def sentence(text: str) -> str:
 
 def is_untried(driver: dict) -> bool:
     """Whether what is said of a driver comes from the trade and not from the logbook."""
-    return any(doubt["code"] == "few_batches" for doubt in driver["doubts"])
+    return any(doubt["code"] in ("few_batches", "no_variation") for doubt in driver["doubts"])
+
+
+def told_first(drivers: list[dict]) -> list[dict]:
+    """Return the drivers that differ from nought; those that the logbook shows, if it shows any."""
+    clear = [driver for driver in drivers if is_apart(driver["effect"])]
+    return [driver for driver in clear if not is_untried(driver)] or clear

@@ -11,6 +11,7 @@ from pipeline.show.words_doubts import (
     is_untried,
     marks_apart,
     sentence,
+    told_first,
 )
 
 FACTORS = {
@@ -56,8 +57,9 @@ def harsh_answer(data: dict, units: Units) -> str:
     drivers = _of_the_wine(data["drivers"])
     if not drivers:
         return "No glass has been scored for astringency, bitterness and warmth yet."
-    harsher = [d for d in drivers if is_apart(d["effect"]) and d["effect"]["value"] > 0]
-    softer = [d for d in drivers if is_apart(d["effect"]) and d["effect"]["value"] < 0]
+    told = told_first(drivers)
+    harsher = [d for d in told if d["effect"]["value"] > 0]
+    softer = [d for d in told if d["effect"]["value"] < 0]
     parts = []
     if harsher:
         parts.append(f"Harsher glasses go with {_effects(harsher, units)}.")
@@ -66,13 +68,13 @@ def harsh_answer(data: dict, units: Units) -> str:
     if not parts:
         return "Nothing that varied between your batches clearly goes with harsh glasses yet."
     if all(is_untried(d) for d in (*harsher, *softer)):
-        return f"Too few of your batches are tasted to tell. The trade expects: {' '.join(parts)}"
+        return f"Your batches do not tell yet. The trade expects: {' '.join(parts)}"
     return " ".join(parts)
 
 
 def harsh_title(data: dict) -> str:
     """Name what makes glasses harsher and softer, without numbers."""
-    told = [d for d in _of_the_wine(data["drivers"]) if is_apart(d["effect"])]
+    told = told_first(_of_the_wine(data["drivers"]))
     sides = [
         f"{word} with {joined([factor_name(d['factor']) for d in drivers[:_NAMED]])}"
         for word, drivers in (
@@ -99,7 +101,7 @@ def _harsher(data: dict) -> list[dict]:
     return [
         reason
         for reason in strongest_first(data["reasons"], "contribution")
-        if is_apart(reason["contribution"]) and reason["contribution"]["value"] > 0
+        if is_apart(reason["contribution"]) and reason["contribution"]["value"] >= _TENTH
     ]
 
 

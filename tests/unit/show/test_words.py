@@ -156,7 +156,7 @@ def test_what_the_trade_expects_is_not_said_of_the_makers_own_glasses():
         for driver in samples.HARSH["drivers"]
     ]
     text = words_harsh.harsh_answer({"drivers": untried}, METRIC)
-    assert text.startswith("Too few of your batches are tasted to tell.")
+    assert text.startswith("Your batches do not tell yet. The trade expects: ")
     assert words_harsh.harsh_title({"drivers": untried}).startswith("What the trade expects: ")
     assert words_harsh.harsh_answer(samples.HARSH, METRIC).startswith("Harsher glasses go with")
 
@@ -672,3 +672,14 @@ def test_thinned_nutrient_is_said():
     hungry |= {"nitrogen_needed": samples.estimate(140, 20, "mg/L")}
     fill = samples.FILL | {"after": samples.FILL["after"] | hungry}
     assert any("Add what is short" in line for line in words_fill.fill_lines(fill, METRIC))
+
+
+def test_what_never_varied_is_no_cause_beside_what_did():
+    never = [{"code": "no_variation", "text": "your tasted batches hardly differ in it"}]
+    drivers = [
+        driver | ({"doubts": never} if driver["factor"] == "skins" else {})
+        for driver in samples.HARSH["drivers"]
+    ]
+    assert "skins left on" in words_harsh.harsh_answer(samples.HARSH, METRIC)
+    assert "skins left on" not in words_harsh.harsh_answer({"drivers": drivers}, METRIC)
+    assert "skins" not in words_harsh.harsh_title({"drivers": drivers})
