@@ -29,7 +29,7 @@ if len(chosen) > 1:
     frame.listing(words_compare.sides_listing(found, units))
     frame.section("What differs, and what it does")
     frame.listing(words_compare.differences_listing(found, units))
-    frame.bullets(words_compare.tasted_lines(found, units))
+    frame.bullets([*words_compare.weighed_lines(found), *words_compare.tasted_lines(found, units)])
     answers.append(found)
     doubts += words_compare.compare_doubts(found)
 else:

@@ -20,7 +20,10 @@ def compare(answer: "Answer") -> None:
     out(f"[b]{escape(words_compare.compare_answer(answer.data, answer.units))}[/b]")
     print_listing(words_compare.sides_listing(answer.data, answer.units))
     print_listing(words_compare.differences_listing(answer.data, answer.units))
-    for line in words_compare.tasted_lines(answer.data, answer.units):
+    for line in (
+        *words_compare.weighed_lines(answer.data),
+        *words_compare.tasted_lines(answer.data, answer.units),
+    ):
         out(escape(line))
     say_all("Take care", words_recipes.recipe_cautions([answer.data]))
     say_all("Doubts", doubt_lines([answer.data]))

@@ -131,6 +131,22 @@ def tasted_lines(data: dict, units: Units) -> list[str]:
     return [_tasted(found, measure_of("score", units)) for found in data.get("tasted", ())]
 
 
+def weighed_lines(data: dict) -> list[str]:
+    """Say why what differs may be another number than the one that was read."""
+    read = {
+        row["measure"]
+        for row in data["rows"]
+        if any(isinstance(value, float) for value in row["values"])
+    }
+    differs = {difference["factor"] for difference in data["differences"]}
+    if not read & differs & {"alcohol", "residual_sugar", "acidity"}:
+        return []
+    return [
+        "Of what differs, strength, sugar and acid are what was read, weighed with what went in: "
+        "one reading is often further off than the sum."
+    ]
+
+
 def _tasted(found: dict, measure: Measure) -> str:
     scores, change = found["scores"], measure.difference()
     gap, low, high = (change.write(scores["difference"][end]) for end in ("value", "low", "high"))

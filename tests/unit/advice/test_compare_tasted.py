@@ -4,7 +4,7 @@ from unit.show.samples import COMPARE
 
 from pipeline.advice.compare_tasted import scored, tasted
 from pipeline.show.units import Units
-from pipeline.show.words_compare import tasted_lines
+from pipeline.show.words_compare import tasted_lines, weighed_lines
 
 
 def test_glasses_of_two_batches_are_compared_and_the_tastings_that_would_tell_counted(cellar):
@@ -28,3 +28,12 @@ def test_a_recipe_made_more_than_once_counts_each_batch_once(cellar):
 def test_a_plan_or_a_single_glass_has_nothing_to_compare(cellar):
     assert tasted(cellar, {"dry": ["dry"], "plan": [], "flat": ["flat"]}) == []
     assert tasted_lines(COMPARE, Units()) == []
+
+
+def test_a_strength_that_was_weighed_is_not_taken_for_the_one_that_was_read():
+    rows = [{"measure": "alcohol", "values": [10.4, 11.1], "spread_between_repeats": None}]
+    differs = [{"factor": "alcohol", "a": "11.7 % vol", "b": "12.2 % vol", "effect": {}}]
+    (line,) = weighed_lines({"rows": rows, "differences": differs})
+    assert "weighed with what went in" in line
+    assert weighed_lines({"rows": rows, "differences": []}) == []
+    assert weighed_lines(COMPARE) == []
