@@ -32,7 +32,10 @@ from pipeline.logbook.quantity_cells import ROUGH_ERROR, SPOON_ERROR
 ENGLISH = {2: "two", 3: "three", 4: "four", 5: "five", 16: "sixteen"}
 TEXT = " ".join((Path(pipeline.__file__).parent / "METHODS.md").read_text("utf-8").split())
 
-HARSH, SCORE, STRENGTH = (DEPARTURES[name] for name in ("harshness", "score", "alcohol"))
+HARSH, SCORE, STRENGTH, SUGAR, FILLED = (
+    DEPARTURES[name]
+    for name in ("harshness", "score", "alcohol", "residual_sugar", "finished_fraction")
+)
 
 
 def percent(share: float) -> str:
@@ -91,8 +94,11 @@ SAID = {
         f"less {yardstick.SHORT_COSTS:g} points (of 20) for each whole vessel it stays short of "
         f"{percent(yardstick.FULL)} of the target",
         f"the {search.TRIED_TOGETHER} most promising",
-        f"the root of {SCORE.least:g}² + ({SCORE.share:g} × what it does)² points of score, of "
-        f"{STRENGTH.least:g}² + ({STRENGTH.share:g} × what it does)² % vol",
+        f"the root of {SCORE.least:g}² + ({SCORE.share:g} × what it does)² points of score, "
+        f"{HARSH.least:g}² + ({HARSH.share:g} ×)² of harshness, "
+        f"{STRENGTH.least:g}² + ({STRENGTH.share:g} ×)² % vol, "
+        f"{SUGAR.least:g}² + ({SUGAR.share:g} ×)² g/L of sugar left, "
+        f"{FILLED.least:g}² + ({FILLED.share:g} ×)² of the target",
         f"{search.WORTH_AT_ALL:g} points or more (nobody would notice less",
         f"better with a chance of {search.SURE_ENOUGH:g} or more",
         f"{ENGLISH[fill.SIZES.size].capitalize()} sizes of the water",
