@@ -8,7 +8,7 @@ import streamlit as st
 
 from app import cache, frame
 from pipeline.advice import sheet
-from pipeline.advice.bench_wishes import read_volume
+from pipeline.advice.bench.wishes import read_volume
 from pipeline.errors import HedgerowError
 from pipeline.show import words_sheet
 from pipeline.show.sheet_page import sheet_html

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from pipeline.advice import answer
     from pipeline.cellar import Cellar, load_cellar
     from pipeline.learning import Models, fit_models
+    from pipeline.learning.mixed.spreads import Grouped
     from pipeline.learning.pooled import PooledRegressor
-    from pipeline.learning.spreads import Grouped
     from pipeline.logbook import CheckedLogbook, read_logbook
 
 __all__ = [
@@ -42,7 +42,7 @@ _ROOMS = {
     "load_cellar": "cellar",
     "Models": "learning",
     "fit_models": "learning",
-    "Grouped": "learning.spreads",
+    "Grouped": "learning.mixed.spreads",
     "PooledRegressor": "learning.pooled",
     "CheckedLogbook": "logbook",
     "read_logbook": "logbook",

@@ -46,7 +46,7 @@ def check(request: argparse.Namespace, _: Say) -> Answer:
 
 def load(request: argparse.Namespace, say: Say) -> Answer:
     """Build the cellar if anything it rests on has changed."""
-    from pipeline.advice.cautions_shelf import shelf_cautions
+    from pipeline.advice.cautions.shelf import shelf_cautions
 
     cellar = loaded(request.logbook, say)
     data = _problem_data(files_of(cellar), cellar.table("problems").to_dicts())
@@ -114,7 +114,7 @@ def compare(request: argparse.Namespace, say: Say) -> Answer:
 
 def predict(request: argparse.Namespace, say: Say) -> Answer:
     """Say what planned recipes will give and, if asked, how each fills its vessel."""
-    from pipeline.advice.fill_asked import read_fill
+    from pipeline.advice.fill.asked import read_fill
 
     cellar, models = fitted(request.logbook, say)
     filling = read_fill(request.fill, request.keep, cellar.settings()["decimal"])
@@ -128,7 +128,7 @@ def predict(request: argparse.Namespace, say: Say) -> Answer:
 
 def suggest(request: argparse.Namespace, say: Say) -> Answer:
     """Adjust a planned recipe within what is wanted of it."""
-    from pipeline.advice.wanted import read_wanted
+    from pipeline.advice.suggest.wanted import read_wanted
 
     cellar, models = fitted(request.logbook, say)
     wanted = read_wanted(vars(request), cellar.settings()["decimal"])

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 def bench(request: argparse.Namespace, say: Say) -> Answer:
     """Work out doses for a finished wine from its own readings."""
     from pipeline.advice import bench as advice
-    from pipeline.advice.bench_wishes import read_wishes
+    from pipeline.advice.bench.wishes import read_wishes
 
     cellar = _loaded(request, say)
     gallon = cellar.batch(request.batch)["gallon"] or cellar.settings()["gallon"]
@@ -37,7 +37,7 @@ def _answer(cellar: "Cellar", data: dict, *, cannot_say: bool = False) -> Answer
 def sheet(request: argparse.Namespace, say: Say) -> Answer:
     """Write out a recipe: scaled, with its vessel, a plan of steps and, if wanted, a calendar."""
     from pipeline.advice import sheet as advice
-    from pipeline.advice.bench_wishes import read_start, read_volume
+    from pipeline.advice.bench.wishes import read_start, read_volume
 
     cellar = _loaded(request, say)
     settings = cellar.settings()

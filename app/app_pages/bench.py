@@ -6,7 +6,7 @@ from app import bench_form, cache, frame
 from app.choosing import chosen_batch
 from app.questions import PAGES
 from pipeline.advice import bench
-from pipeline.advice.bench_wishes import read_wishes
+from pipeline.advice.bench.wishes import read_wishes
 from pipeline.errors import HedgerowError
 from pipeline.show import words_bench, words_bench_page, words_blend
 from pipeline.show.plots_balance import balance_strips

@@ -6,7 +6,7 @@ import streamlit as st
 
 from app import cache, frame
 from app.questions import PAGES
-from pipeline.advice.cautions_shelf import shelf_cautions
+from pipeline.advice.cautions.shelf import shelf_cautions
 from pipeline.advice.due import due
 from pipeline.advice.years import home_limits_l, year_totals
 from pipeline.show import words_due

@@ -9,9 +9,9 @@ import polars as pl
 
 from pipeline.advice.edits import Edit, apply_edits
 from pipeline.advice.predict import planned, predict
-from pipeline.advice.reasons import as_change
 from pipeline.advice.suggest import look
-from pipeline.advice.wanted import Wanted
+from pipeline.advice.suggest.reasons import as_change
+from pipeline.advice.suggest.wanted import Wanted
 from pipeline.cellar import Cellar
 from pipeline.cellar.plan import plan_musts
 from pipeline.errors import LogbookError

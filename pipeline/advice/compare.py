@@ -9,15 +9,15 @@ import numpy as np
 import polars as pl
 
 from pipeline.advice.cautions import cautions_due, first_of_each
-from pipeline.advice.circumstances_batch import circumstances_of_batches
+from pipeline.advice.cautions.circumstances_batch import circumstances_of_batches
 from pipeline.advice.compare_tasted import tasted
 from pipeline.advice.predict import planned, predict
 from pipeline.cellar import Cellar
 from pipeline.errors import LogbookError, UnknownNameError
 from pipeline.learning import Models
 from pipeline.learning.estimate import estimate_from
-from pipeline.learning.explain_factors import BY_NAME, told
-from pipeline.learning.explain_shares import share_out
+from pipeline.learning.explain.factors import BY_NAME, told
+from pipeline.learning.explain.shares import share_out
 from pipeline.learning.forecast import Forecast, forecast
 
 # Measure in answers: column of `batches` (and of `musts`, for what goes in).

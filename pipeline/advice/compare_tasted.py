@@ -7,7 +7,7 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.advice.tasting_power import compare_scores
+from pipeline.advice.tasting.power import compare_scores
 from pipeline.cellar import Cellar
 
 

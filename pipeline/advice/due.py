@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import polars as pl
 
-from pipeline.advice.sheet_steps import (
+from pipeline.advice.sheet.steps import (
     FIRST_RACK_AFTER,
     FRUIT_OUT_DAY,
     RACK_EVERY,

@@ -10,7 +10,7 @@ from pipeline.cellar import Cellar
 from pipeline.files import written_whole
 from pipeline.learning import Models
 from pipeline.learning.heldout import Errors, HeldOut, held_out
-from pipeline.learning.heldout_splits import evenly_by_recipe
+from pipeline.learning.heldout.splits import evenly_by_recipe
 from pipeline.learning.models import Frames, read_frames
 
 FILE = "heldout.json"  # beside the cellar

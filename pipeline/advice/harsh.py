@@ -6,12 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Protocol
 
 from pipeline.advice.cautions import cautions_due
-from pipeline.advice.cautions_shelf import OF_THE_FRUIT
-from pipeline.advice.circumstances import Circumstances
-from pipeline.advice.circumstances_batch import circumstances_of_batches
+from pipeline.advice.cautions.circumstances import Circumstances
+from pipeline.advice.cautions.circumstances_batch import circumstances_of_batches
+from pipeline.advice.cautions.shelf import OF_THE_FRUIT
 from pipeline.advice.harsh_practice import FINE, PRACTICE, SWEETEN, SWEETENED_BY_G_L
 from pipeline.learning.explain import BatchReasons, Reason, explain_batch
-from pipeline.learning.explain_drivers import Driver, harsh_drivers
+from pipeline.learning.explain.drivers import Driver, harsh_drivers
 
 if TYPE_CHECKING:
     from pipeline.cellar.store import Cellar

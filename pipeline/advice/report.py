@@ -9,7 +9,7 @@ import polars as pl
 
 from pipeline.advice import answer as ask
 from pipeline.advice import suggest
-from pipeline.advice.cautions_shelf import shelf_cautions
+from pipeline.advice.cautions.shelf import shelf_cautions
 from pipeline.cellar import Cellar
 from pipeline.errors import CannotSayError
 from pipeline.learning import Models

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 import polars as pl
 
 from pipeline.advice.cautions import cautions_due
-from pipeline.advice.circumstances import Circumstances
+from pipeline.advice.cautions.circumstances import Circumstances
 from pipeline.cellar import Cellar
 from pipeline.logbook.dates import read_date
 from pipeline.logbook.problems import Fault

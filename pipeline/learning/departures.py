@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.learning import gravity, taste_fit, volume
+from pipeline.learning import gravity, volume
+from pipeline.learning.taste import fit as taste_fit
 
 UNTOUCHED = 1e-9  # a deviation under which a change does not reach an outcome at all
 

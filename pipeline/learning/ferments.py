@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.learning.contrasts import Spread, curved_spread
 from pipeline.learning.doubtful import Moved
 from pipeline.learning.ferment import ferment, slopes
 from pipeline.learning.gravity import (
@@ -18,8 +17,9 @@ from pipeline.learning.gravity import (
     GravityModel,
     MustCurve,
 )
-from pipeline.learning.gravity_readings import BATCH, TOLERANCE_NOISE
-from pipeline.learning.gravity_supply import read_supply
+from pipeline.learning.gravity.readings import BATCH, TOLERANCE_NOISE
+from pipeline.learning.gravity.supply import read_supply
+from pipeline.learning.mixed.contrasts import Spread, curved_spread
 from pipeline.learning.musts import Musts
 
 # Outcome: the name of its reading noise in the model, if it is read with one.

@@ -12,15 +12,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pipeline.learning.contrasts import curved_spread
 from pipeline.learning.doubtful import Moved
 from pipeline.learning.ferment import Scalars, Supply, ferment, slopes
 from pipeline.learning.ferments import Told, batch_sugar_sd
 from pipeline.learning.gravity import FORM_DOUBT, MISFIT, GravityModel, MustCurve
-from pipeline.learning.gravity_readings import TOLERANCE_NOISE
-from pipeline.learning.gravity_supply import read_supply
+from pipeline.learning.gravity.readings import TOLERANCE_NOISE
+from pipeline.learning.gravity.supply import read_supply
+from pipeline.learning.mixed.contrasts import curved_spread
+from pipeline.learning.mixed.tails import tail_weights
 from pipeline.learning.musts import Musts
-from pipeline.learning.tails import tail_weights
 
 _ROUNDS = 10  # of weights, each from what the last left over
 _GRAM = 1.0  # [g/L] of sucrose, to see what it does to a first reading

@@ -8,19 +8,19 @@ import numpy as np
 import polars as pl
 
 from pipeline.cellar.notes import keep
-from pipeline.learning.contrasts import curved_spread, regressor_spread
 from pipeline.learning.departures import DEPARTURES
 from pipeline.learning.doubtful import Moved, moved_musts
 from pipeline.learning.ferments import Ferments, Told, expected_ferment
 from pipeline.learning.first_reading import final_after_first
+from pipeline.learning.mixed.contrasts import curved_spread, regressor_spread
 from pipeline.learning.models import Models
 from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.outcome import Outcome
 from pipeline.learning.sticking_chances import Chances
 from pipeline.learning.taste import with_harshness
-from pipeline.learning.taste_acidity import fermented
-from pipeline.learning.taste_fit import AnswerFit
-from pipeline.learning.taste_inputs import TasteInputs
+from pipeline.learning.taste.acidity import fermented
+from pipeline.learning.taste.fit import AnswerFit
+from pipeline.learning.taste.inputs import TasteInputs
 from pipeline.learning.usual import as_usually_done
 from pipeline.learning.volume import MISFIT, planned_curve
 

@@ -8,9 +8,9 @@ import numpy as np
 import polars as pl
 
 from pipeline.learning.ferment import Supply
-from pipeline.learning.gravity_supply import read_supply, topped_before_last
+from pipeline.learning.gravity.supply import read_supply, topped_before_last
 from pipeline.learning.models import Models
-from pipeline.learning.stages import read_stages
+from pipeline.learning.volume.stages import read_stages
 
 MODELS = ("volume", "gravity", "taste", "sticking")
 

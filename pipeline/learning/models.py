@@ -15,7 +15,7 @@ from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.plausible import without_impossible
 from pipeline.learning.sticking import StickingModel, fit_sticking
 from pipeline.learning.taste import TasteModel, fit_taste
-from pipeline.learning.taste_acidity import fermented_musts
+from pipeline.learning.taste.acidity import fermented_musts
 from pipeline.learning.volume import VolumeModel, fit_volume
 
 if TYPE_CHECKING:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy import special
 
-from pipeline.learning.contrasts import Spread
 from pipeline.learning.departures import CERTAIN, Departure
 from pipeline.learning.estimate import Estimate, estimate_from
+from pipeline.learning.mixed.contrasts import Spread
 
 
 @dataclass(frozen=True)

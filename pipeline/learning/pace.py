@@ -17,7 +17,7 @@ from threadpoolctl import threadpool_limits
 
 from pipeline.learning.estimate import LEVEL
 from pipeline.learning.mixed import MixedModel
-from pipeline.learning.spreads import Grouped
+from pipeline.learning.mixed.spreads import Grouped
 
 DONE_WITHIN = 0.001  # a hydrometer's division: nearer the end than this counts as done
 _LEAST_LEFT = 0.004  # gravity still to fall for a rate to be told from two readings

@@ -13,19 +13,19 @@ from dataclasses import replace
 
 import numpy as np
 
-from pipeline.learning.explain_doubts import tasted_rows
-from pipeline.learning.explain_factors import FACTORS, usual_row
-from pipeline.learning.explain_shares import mixtures
+from pipeline.learning.explain.doubts import tasted_rows
+from pipeline.learning.explain.factors import FACTORS, usual_row
+from pipeline.learning.explain.shares import mixtures
 from pipeline.learning.forecast import OF_FERMENT
 from pipeline.learning.gravity import MustCurve
-from pipeline.learning.gravity_supply import read_supply
+from pipeline.learning.gravity.supply import read_supply
+from pipeline.learning.mixed.spreads import Grouped
 from pipeline.learning.models import Models
 from pipeline.learning.musts import Musts
-from pipeline.learning.release import release_curve, release_groups
-from pipeline.learning.spreads import Grouped
 from pipeline.learning.taste import TasteModel, with_harshness
-from pipeline.learning.taste_inputs import TasteInputs
+from pipeline.learning.taste.inputs import TasteInputs
 from pipeline.learning.volume import lines_of_fruits, planned_curve
+from pipeline.learning.volume.release import release_curve, release_groups
 
 Parts = dict[str, np.ndarray]  # name: its amount in each must (n,)
 PHYSICS, USUAL_WINE = "physics", "usual wine"

@@ -16,11 +16,11 @@ import polars as pl
 from scipy.optimize import minimize
 from scipy.special import expit, logit
 
-from pipeline.learning.columns import indicator
-from pipeline.learning.curved import thinned
 from pipeline.learning.ferments import Ferments, expected_ferment
 from pipeline.learning.gravity import GravityModel
-from pipeline.learning.gravity_terms import USUAL_WARMTH_C
+from pipeline.learning.gravity.terms import USUAL_WARMTH_C
+from pipeline.learning.mixed.columns import indicator
+from pipeline.learning.mixed.curved import thinned
 from pipeline.learning.musts import Musts
 from pipeline.learning.sticking_chances import Chances
 

@@ -19,10 +19,10 @@ import numpy as np
 from pipeline.cellar.notes import keep
 from pipeline.learning.departures import DEPARTURES
 from pipeline.learning.estimate import Estimate, estimate_from, interval_factor
-from pipeline.learning.explain_shares import mixtures
+from pipeline.learning.explain.shares import mixtures
 from pipeline.learning.taste import TasteModel, with_harshness
-from pipeline.learning.taste_fit import AnswerFit
-from pipeline.learning.taste_inputs import TasteInputs
+from pipeline.learning.taste.fit import AnswerFit
+from pipeline.learning.taste.inputs import TasteInputs
 
 ANSWERS = ("harshness", "score")  # what a trial can be about, in this order of preference
 # What a factor carries with it: more fruit brings acid and sugar, another yeast another strength.

@@ -15,9 +15,9 @@ import polars as pl
 
 from pipeline.learning.models import Models
 from pipeline.learning.taste import TasteModel, fit_taste
-from pipeline.learning.taste_acidity import fermented_musts
-from pipeline.learning.taste_inputs import TasteInputs
-from pipeline.learning.taste_pours import PourTable
+from pipeline.learning.taste.acidity import fermented_musts
+from pipeline.learning.taste.inputs import TasteInputs
+from pipeline.learning.taste.pours import PourTable
 from pipeline.learning.trial import Differences, Noise, Pair, differences
 
 MOST_MORE = 60  # tastings that are tried out; nobody holds more of one wine

@@ -9,11 +9,11 @@ from scipy import special
 
 from pipeline.counts import how_many
 from pipeline.enology.extract import apparent_attenuation, real_attenuation
-from pipeline.learning.contrasts import curved_spread
 from pipeline.learning.estimate import Doubt, Estimate, estimate_from
 from pipeline.learning.ferment import ferment, slopes
 from pipeline.learning.gravity import MISFIT, GravityModel, MustCurve
-from pipeline.learning.gravity_supply import read_supply
+from pipeline.learning.gravity.supply import read_supply
+from pipeline.learning.mixed.contrasts import curved_spread
 from pipeline.learning.musts import Musts
 
 FEWEST_OF_A_YEAST = 3

@@ -12,18 +12,18 @@ import polars as pl
 from pipeline.errors import LogbookError
 from pipeline.logbook.cells_shown import with_cells
 from pipeline.logbook.checked import CheckedLogbook
-from pipeline.logbook.checks_batches import batch_warnings
-from pipeline.logbook.checks_dates import before_the_start, in_the_future
-from pipeline.logbook.checks_names import recipe_said_twice
-from pipeline.logbook.checks_powders import powder_in_doubt
-from pipeline.logbook.checks_references import (
+from pipeline.logbook.checks.batches import batch_warnings
+from pipeline.logbook.checks.dates import before_the_start, in_the_future
+from pipeline.logbook.checks.names import recipe_said_twice
+from pipeline.logbook.checks.powders import powder_in_doubt
+from pipeline.logbook.checks.references import (
     batch_id_twice,
     batch_set_aside,
     fruit_unknown,
     no_such_batch,
 )
-from pipeline.logbook.checks_rows import row_problems
-from pipeline.logbook.checks_sources import source_problems
+from pipeline.logbook.checks.rows import row_problems
+from pipeline.logbook.checks.sources import source_problems
 from pipeline.logbook.contract import GALLONS
 from pipeline.logbook.file_writing import is_being_written, repair
 from pipeline.logbook.folder import read_folder, stock

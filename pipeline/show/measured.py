@@ -133,7 +133,7 @@ def dose(amount: dict) -> str:
     Parameters
     ----------
     amount : dict
-        As `pipeline.advice.bench_amounts.amount` gives it.
+        As `pipeline.advice.bench.amounts.amount` gives it.
 
     Returns
     -------

@@ -17,7 +17,7 @@ def care_lines(
     Parameters
     ----------
     cautions : list of dict
-        As `pipeline.advice.cautions_shelf.shelf_cautions` gives them.
+        As `pipeline.advice.cautions.shelf.shelf_cautions` gives them.
     more : iterable of (str, cautions), optional
         What other answers call for, each with the recipe or batch that it concerns.
     """

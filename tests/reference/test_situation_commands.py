@@ -9,8 +9,8 @@ from datetime import date
 import pytest
 
 from pipeline.advice import bench, sheet
-from pipeline.advice.bench_wishes import Wishes, read_wishes
-from pipeline.advice.tasting_power import compare_scores, scores_needed
+from pipeline.advice.bench.wishes import Wishes, read_wishes
+from pipeline.advice.tasting.power import compare_scores, scores_needed
 from pipeline.cellar import load_cellar
 from pipeline.enology.units import KG_PER_LB, L_PER_US_GALLON
 from pipeline.errors import HedgerowError

@@ -26,7 +26,7 @@ from makers.changes import changed_plans  # noqa: E402
 from makers.repeats import pressed_as_usual  # noqa: E402
 
 from pipeline.advice.fill import filled  # noqa: E402
-from pipeline.advice.fill_ways import KEEPS, Keep  # noqa: E402
+from pipeline.advice.fill.ways import KEEPS, Keep  # noqa: E402
 from pipeline.cellar import load_cellar  # noqa: E402
 from pipeline.errors import CannotSayError  # noqa: E402
 from pipeline.learning.models import fit_models  # noqa: E402

@@ -76,8 +76,8 @@ def invented(rows: int, levels: dict[str, int]) -> Rows:
 
 def with_hedgerow(rows: Rows) -> Found:
     """Fit with the last factor eliminated and the others pooled."""
+    from pipeline.learning.mixed.spreads import Grouped
     from pipeline.learning.pooled import PooledRegressor
-    from pipeline.learning.spreads import Grouped
 
     began = time.process_time()
     *pooled, last = rows.factors

@@ -29,7 +29,7 @@ from makers.nature import NATURES  # noqa: E402
 from pipeline.cellar import load_cellar  # noqa: E402
 from pipeline.learning.forecast import Forecast, forecast  # noqa: E402
 from pipeline.learning.gravity import MustCurve  # noqa: E402
-from pipeline.learning.gravity_supply import read_supply  # noqa: E402
+from pipeline.learning.gravity.supply import read_supply  # noqa: E402
 from pipeline.learning.models import Models, fit_models  # noqa: E402
 from pipeline.learning.volume import litres_per_kg  # noqa: E402
 from pipeline.learning.yeasts import YeastsLikeForLike  # noqa: E402

@@ -42,10 +42,10 @@ from makers.changes import Outcome, changed_plans, true_outcome  # noqa: E402
 from scale.suggest_drawn import EMPTIER, GRANTED, Drawn, drawn_gains  # noqa: E402
 
 from pipeline.advice.edits import Edit  # noqa: E402
-from pipeline.advice.search import MAY_COST, Found  # noqa: E402
 from pipeline.advice.suggest import look  # noqa: E402
-from pipeline.advice.wanted import Wanted  # noqa: E402
-from pipeline.advice.yardstick import (  # noqa: E402
+from pipeline.advice.suggest.search import MAY_COST, Found  # noqa: E402
+from pipeline.advice.suggest.wanted import Wanted  # noqa: E402
+from pipeline.advice.suggest.yardstick import (  # noqa: E402
     FULL,
     SHORT_COSTS,
     STRENGTH_MAY_MOVE,

@@ -32,10 +32,10 @@ from makers.plans import Plans  # noqa: E402
 from pipeline.advice import trial  # noqa: E402
 from pipeline.advice.edits import apply_edits  # noqa: E402
 from pipeline.advice.predict import planned  # noqa: E402
-from pipeline.advice.trial_arms import possible_splits  # noqa: E402
-from pipeline.advice.trial_plan import Split  # noqa: E402
-from pipeline.advice.trial_settled import settled  # noqa: E402
-from pipeline.advice.trial_weigh import Choice, weigh  # noqa: E402
+from pipeline.advice.trial.arms import possible_splits  # noqa: E402
+from pipeline.advice.trial.plan import Split  # noqa: E402
+from pipeline.advice.trial.settled import settled  # noqa: E402
+from pipeline.advice.trial.weigh import Choice, weigh  # noqa: E402
 from pipeline.cellar import Cellar, load_cellar  # noqa: E402
 from pipeline.cellar.plan import plan_musts  # noqa: E402
 from pipeline.learning.models import Models, fit_frames, read_frames  # noqa: E402

@@ -8,9 +8,9 @@ import pytest
 
 from pipeline.advice import sheet, suggest
 from pipeline.advice.cautions import CAUTIONS
-from pipeline.advice.cautions_shelf import shelf_cautions
+from pipeline.advice.cautions.shelf import shelf_cautions
 from pipeline.advice.story import batch_cautions
-from pipeline.advice.wanted import Wanted
+from pipeline.advice.suggest.wanted import Wanted
 from pipeline.cellar import load_cellar
 from pipeline.cli import main
 from pipeline.learning import fit_models

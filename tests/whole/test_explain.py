@@ -5,7 +5,7 @@ import json
 import makers
 import pytest
 
-from pipeline.advice.explain_numbers import numbers_of
+from pipeline.advice.explain.numbers import numbers_of
 from pipeline.cli import main
 
 DIGITS = 1e-9

@@ -11,7 +11,7 @@ import pytest
 from scale.suggest_quality import cases
 
 from pipeline.advice.suggest import answers
-from pipeline.advice.yardstick import FULL
+from pipeline.advice.suggest.yardstick import FULL
 from pipeline.cellar import load_cellar
 from pipeline.cli import main
 from pipeline.learning import fit_models

@@ -4,7 +4,7 @@ import pytest
 from unit.advice.logbook import build_cellar
 from unit.advice.wines import reading
 
-from pipeline.advice.bench_wine import Wine
+from pipeline.advice.bench.wine import Wine
 from pipeline.learning.estimate import Estimate
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from pipeline.advice.amounts import poured, resized
-from pipeline.advice.fill_texts import target_cell
+from pipeline.advice.fill.texts import target_cell
 from pipeline.logbook.quantity import Expects, Quantity, read_quantity
 
 VOLUME = Expects("an amount", frozenset({"volume"}), "2 gal", may_be_mark=True)

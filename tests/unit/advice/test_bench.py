@@ -7,13 +7,13 @@ import pytest
 from unit.advice.wines import reading
 
 from pipeline.advice import bench
-from pipeline.advice.bench_acid import to_acidity
-from pipeline.advice.bench_blend import blend_shares, blend_wines, thin
-from pipeline.advice.bench_readings import read_wine
-from pipeline.advice.bench_stabilise import sorbate, stabilising_doubts, sulphite
-from pipeline.advice.bench_sweeten import LADDER_G_L, sweeten, to_gravity
-from pipeline.advice.bench_wine import Refusal, known
-from pipeline.advice.bench_wishes import Wishes, read_volume, read_wishes
+from pipeline.advice.bench.acid import to_acidity
+from pipeline.advice.bench.blend import blend_shares, blend_wines, thin
+from pipeline.advice.bench.readings import read_wine
+from pipeline.advice.bench.stabilise import sorbate, stabilising_doubts, sulphite
+from pipeline.advice.bench.sweeten import LADDER_G_L, sweeten, to_gravity
+from pipeline.advice.bench.wine import Refusal, known
+from pipeline.advice.bench.wishes import Wishes, read_volume, read_wishes
 from pipeline.enology.sulphite import molecular_so2
 from pipeline.enology.sweetening import sugar_after_sweetening, sugar_to_gravity
 from pipeline.errors import CannotSayError, HedgerowError, UnknownNameError

@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
-from pipeline.advice.bench_readings import read_wine
-from pipeline.advice.bench_troubles import TROUBLES, find_troubles
+from pipeline.advice.bench.readings import read_wine
+from pipeline.advice.bench.troubles import TROUBLES, find_troubles
 
 
 def _signs(cellar, batch):

@@ -3,14 +3,14 @@
 import pytest
 
 from pipeline.advice import bench, sheet, tasting
-from pipeline.advice.bench_wishes import Wishes
+from pipeline.advice.bench.wishes import Wishes
 from pipeline.advice.cautions import (
     CAUTIONS,
     cautions_due,
     cautions_for_must,
     first_of_each,
 )
-from pipeline.advice.circumstances import Circumstances
+from pipeline.advice.cautions.circumstances import Circumstances
 
 
 def _sheet(recipe):

@@ -4,8 +4,8 @@ import polars as pl
 import pytest
 
 from pipeline.advice.doubts import planned_doubts
-from pipeline.advice.doubts_outside import outside_doubts
-from pipeline.advice.doubts_taken import missing_doubts, unpriced_doubts
+from pipeline.advice.doubts.outside import outside_doubts
+from pipeline.advice.doubts.taken import missing_doubts, unpriced_doubts
 from pipeline.advice.own_units import days, mass, temperature, volume
 from pipeline.advice.predict import planned
 from pipeline.learning import fit_models

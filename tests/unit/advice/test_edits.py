@@ -6,7 +6,7 @@ import polars as pl
 import pytest
 
 from pipeline.advice.edits import Edit, apply_edits, apply_sets
-from pipeline.advice.edits_possible import possible_edits
+from pipeline.advice.edits.possible import possible_edits
 from pipeline.advice.experience import RANGED, Experience, Powder, experience_of
 
 POUND = 0.45359237

@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from pipeline.advice import bench, sheet, tasting
-from pipeline.advice.bench_wishes import read_wishes
+from pipeline.advice.bench.wishes import read_wishes
 from pipeline.advice.explain import explain, way_to
-from pipeline.advice.explain_numbers import Number, numbers_of
+from pipeline.advice.explain.numbers import Number, numbers_of
 from pipeline.cellar.notes import keeping
 
 START = date(2026, 9, 12)

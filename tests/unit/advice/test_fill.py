@@ -5,8 +5,8 @@ import polars as pl
 import pytest
 
 from pipeline.advice.amounts import Amount
-from pipeline.advice.fill_asked import read_fill
-from pipeline.advice.fill_ways import (
+from pipeline.advice.fill.asked import read_fill
+from pipeline.advice.fill.ways import (
     Recipe,
     in_proportion,
     measured_with_water,

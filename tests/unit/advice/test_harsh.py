@@ -13,7 +13,7 @@ from pipeline.advice import harsh
 from pipeline.advice.harsh_practice import PRACTICE
 from pipeline.cellar import load_cellar
 from pipeline.errors import UnknownNameError
-from pipeline.learning.explain_factors import FACTORS
+from pipeline.learning.explain.factors import FACTORS
 from pipeline.learning.musts import read_musts
 from pipeline.learning.taste import fit_taste
 

@@ -7,17 +7,17 @@ import numpy as np
 import pytest
 
 from pipeline.advice.edits import Edit
-from pipeline.advice.search import MAY_COST, Tried, _best
-from pipeline.advice.search_doubts import (
+from pipeline.advice.suggest.doubts import (
     DOUBTED,
     UNSURE_END,
     change_sd,
     steps_of,
     strength_sd,
 )
-from pipeline.advice.search_sets import mixing_pairs, promising
-from pipeline.advice.wanted import Wanted
-from pipeline.advice.yardstick import Outcomes, Yardstick, yardstick_of
+from pipeline.advice.suggest.search import MAY_COST, Tried, _best
+from pipeline.advice.suggest.sets import mixing_pairs, promising
+from pipeline.advice.suggest.wanted import Wanted
+from pipeline.advice.suggest.yardstick import Outcomes, Yardstick, yardstick_of
 from pipeline.learning.departures import Departure
 from pipeline.learning.ferment import SUGAR_PER_PERCENT
 from pipeline.learning.outcome import Outcome

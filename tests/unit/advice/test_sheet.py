@@ -6,10 +6,10 @@ import pytest
 from icalendar import Calendar
 
 from pipeline.advice import sheet
-from pipeline.advice.bench_wishes import read_start
-from pipeline.advice.sheet_calendar import calendar_of
-from pipeline.advice.sheet_scale import yeast_factor
-from pipeline.advice.sheet_steps import plan_steps
+from pipeline.advice.bench.wishes import read_start
+from pipeline.advice.sheet.calendar import calendar_of
+from pipeline.advice.sheet.scale import yeast_factor
+from pipeline.advice.sheet.steps import plan_steps
 from pipeline.errors import CannotSayError, HedgerowError, UnknownNameError
 
 START = date(2026, 9, 12)

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from pipeline.advice import tasting
-from pipeline.advice.tasting_order import serving_order
-from pipeline.advice.tasting_power import (
+from pipeline.advice.tasting.order import serving_order
+from pipeline.advice.tasting.power import (
     chance_to_see,
     compare_scores,
     scores_needed,

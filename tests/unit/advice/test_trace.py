@@ -10,8 +10,8 @@ from makers.maker import simulate
 from makers.write import write
 
 from pipeline.advice.trace import Trace, rule_of
-from pipeline.advice.trace_must import MUST_RULES
-from pipeline.advice.trace_sources import ARITHMETIC
+from pipeline.advice.trace.must import MUST_RULES
+from pipeline.advice.trace.sources import ARITHMETIC
 from pipeline.cellar import load_cellar
 from pipeline.files import project_file
 

@@ -10,14 +10,14 @@ import pytest
 
 from pipeline.advice import trial
 from pipeline.advice.predict import planned
-from pipeline.advice.trial_arms import possible_splits
-from pipeline.advice.trial_plan import Planned
-from pipeline.advice.trial_weigh import BETTER, USEFUL
+from pipeline.advice.trial.arms import possible_splits
+from pipeline.advice.trial.plan import Planned
+from pipeline.advice.trial.weigh import BETTER, USEFUL
 from pipeline.cellar import load_cellar
 from pipeline.enology.limits import limit
 from pipeline.errors import HedgerowError, UnknownNameError
 from pipeline.learning.estimate import Doubt
-from pipeline.learning.explain_factors import BY_NAME
+from pipeline.learning.explain.factors import BY_NAME
 from pipeline.learning.models import fit_models
 
 KEYS = (

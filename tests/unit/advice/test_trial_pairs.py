@@ -5,7 +5,7 @@ from datetime import date
 import polars as pl
 import pytest
 
-from pipeline.advice.trial_pairs import logged_pairs, paired
+from pipeline.advice.trial.pairs import logged_pairs, paired
 
 DAY = date(2026, 9, 1)
 PLAIN = {

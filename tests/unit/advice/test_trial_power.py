@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from pipeline.advice.tasting_power import POWER, chance_to_see
-from pipeline.advice.trial_power import answers_to_see, share_right
+from pipeline.advice.tasting.power import POWER, chance_to_see
+from pipeline.advice.trial.power import answers_to_see, share_right
 from pipeline.enology.sensory import hits_needed
 
 ANSWERS = 200_000

@@ -3,7 +3,7 @@
 import pytest
 
 from pipeline.advice.edits import Edit
-from pipeline.advice.wanted import KEPT, Wanted, read_wanted
+from pipeline.advice.suggest.wanted import KEPT, Wanted, read_wanted
 from pipeline.errors import HedgerowError
 
 

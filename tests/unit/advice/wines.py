@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from pipeline.advice.bench_wine import Reading
+from pipeline.advice.bench.wine import Reading
 
 ON = date(2026, 5, 1)
 

@@ -16,12 +16,10 @@ from scipy import stats
 from threadpoolctl import threadpool_limits
 from unit.learning.simulated import mart
 
-from pipeline.learning.curved import Fitting, fit_curve
+from pipeline.learning.mixed.curved import Fitting, fit_curve
+from pipeline.learning.mixed.spreads import Grouped
 from pipeline.learning.musts import typical_values
 from pipeline.learning.pooled import PooledRegressor
-from pipeline.learning.release import Release
-from pipeline.learning.spreads import Grouped
-from pipeline.learning.stages import planned_stages, read_stages
 from pipeline.learning.usual import as_usually_done
 from pipeline.learning.volume import (
     BATCH,
@@ -31,6 +29,8 @@ from pipeline.learning.volume import (
     VolumeModel,
     _precision,
 )
+from pipeline.learning.volume.release import Release
+from pipeline.learning.volume.stages import planned_stages, read_stages
 
 UNLIKELY = 1e-3  # how seldom sound ranks may be taken for uneven ones
 POOLED_ROUNDS, VOLUME_ROUNDS = 200, 40

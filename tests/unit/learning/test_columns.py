@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from scipy import sparse
 
-from pipeline.learning.columns import Columns, Prior, indicator, scaled_rows
+from pipeline.learning.mixed.columns import Columns, Prior, indicator, scaled_rows
 
 
 def test_a_label_not_in_the_vocabulary_goes_last_and_none_goes_nowhere():

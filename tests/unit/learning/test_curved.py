@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from pipeline.learning.curved import MOST_BATCHES, Fitting, fit_curve, thinned
-from pipeline.learning.spreads import Grouped
+from pipeline.learning.mixed.curved import MOST_BATCHES, Fitting, fit_curve, thinned
+from pipeline.learning.mixed.spreads import Grouped
 
 
 def decay(days):

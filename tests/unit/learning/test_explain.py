@@ -15,7 +15,7 @@ import pytest
 from pipeline.cellar import load_cellar
 from pipeline.errors import UnknownNameError
 from pipeline.learning.explain import explain_batch, smooth_batches
-from pipeline.learning.explain_drivers import harsh_drivers
+from pipeline.learning.explain.drivers import harsh_drivers
 from pipeline.learning.musts import read_musts
 from pipeline.learning.taste import TasteModel, fit_taste
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pipeline.learning.explain_sets import Logged, design_pairs, joined, posterior_pairs
-from pipeline.learning.explain_shares import Shares
+from pipeline.learning.explain.sets import Logged, design_pairs, joined, posterior_pairs
+from pipeline.learning.explain.shares import Shares
 
 COUNT = 24
 CHANCE = np.random.default_rng(4)

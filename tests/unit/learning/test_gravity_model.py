@@ -5,7 +5,7 @@ from unit.learning.simulated import gravity_of, mart
 
 from pipeline.learning.ferments import expected_ferment
 from pipeline.learning.gravity import MustCurve, fit_gravity
-from pipeline.learning.gravity_supply import read_supply, topped_before_last
+from pipeline.learning.gravity.supply import read_supply, topped_before_last
 from pipeline.learning.musts import read_musts
 from pipeline.learning.usual import as_usually_done
 

@@ -12,14 +12,19 @@ import pytest
 from pipeline.cellar import load_cellar
 from pipeline.learning import Models
 from pipeline.learning.heldout import OUTCOMES, held_out
-from pipeline.learning.heldout_splits import (
+from pipeline.learning.heldout.seasons import (
+    AFTER_BOTTLING,
+    AFTER_LAST_READING,
+    known_by,
+    next_seasons,
+)
+from pipeline.learning.heldout.splits import (
     MOST_TRIED,
     evenly_by_recipe,
     recipe_folds,
     season_splits,
 )
 from pipeline.learning.models import Frames, fit_frames, read_frames
-from pipeline.learning.seasons import AFTER_BOTTLING, AFTER_LAST_READING, known_by, next_seasons
 
 JANUARY = date(2025, 1, 1)
 

@@ -5,28 +5,22 @@ from pathlib import Path
 import pytest
 
 import pipeline
-from pipeline.advice import fill, search, trial_doses, trial_weigh, yardstick
-from pipeline.learning import (
-    curved,
-    explain_sets,
-    ferment,
-    gram,
-    gravity,
-    gravity_readings,
-    heldout_splits,
-    losses,
-    release,
-    seasons,
-    sticking,
-    sticking_chances,
-    tails,
-    taste_fit,
-    taste_terms,
-    volume,
-)
+from pipeline.advice import fill
+from pipeline.advice.suggest import search, yardstick
+from pipeline.advice.trial import doses as trial_doses
+from pipeline.advice.trial import weigh as trial_weigh
+from pipeline.learning import ferment, gravity, sticking, sticking_chances, volume
 from pipeline.learning.departures import DEPARTURES
 from pipeline.learning.estimate import LEVEL
 from pipeline.learning.explain import FEWEST_DIFFERENT
+from pipeline.learning.explain import sets as explain_sets
+from pipeline.learning.gravity import readings as gravity_readings
+from pipeline.learning.heldout import seasons
+from pipeline.learning.heldout import splits as heldout_splits
+from pipeline.learning.mixed import curved, gram, tails
+from pipeline.learning.taste import fit as taste_fit
+from pipeline.learning.taste import terms as taste_terms
+from pipeline.learning.volume import losses, release
 from pipeline.logbook.quantity_cells import ROUGH_ERROR, SPOON_ERROR
 
 ENGLISH = {2: "two", 3: "three", 4: "four", 5: "five", 16: "sixteen"}

@@ -4,8 +4,8 @@ from scipy import sparse
 from sklearn.base import clone
 from sklearn.utils.estimator_checks import check_estimator
 
+from pipeline.learning.mixed.spreads import Grouped
 from pipeline.learning.pooled import PooledRegressor
-from pipeline.learning.spreads import Grouped
 
 
 def crossed(rows=600, levels=(20, 150), seed=4):
@@ -43,7 +43,7 @@ def test_recovers_slope_and_spreads():
 @pytest.mark.parametrize("weighted", [False, True])
 @pytest.mark.parametrize("most_weights", [0, 300])
 def test_eliminating_the_largest_factor_changes_nothing(monkeypatch, weighted, most_weights):
-    monkeypatch.setattr("pipeline.learning.gram.MOST_WEIGHTS", most_weights)
+    monkeypatch.setattr("pipeline.learning.mixed.gram.MOST_WEIGHTS", most_weights)
     design, y, grouped = crossed()
     random = np.random.default_rng(1)
     weight = random.uniform(0.5, 2.0, y.size) if weighted else np.ones(y.size)
@@ -74,7 +74,7 @@ def test_a_grid_of_weights_for_very_many_levels_leaves_the_estimates_alone(monke
     design = sparse.hstack([slope[:, None], sparse.eye_array(15, format="csr")[fruit[batch]]])
     model = PooledRegressor([Grouped("fruit", tuple(range(1, 16)))])
     exact = clone(model).fit(design.tocsr(), y, batch, weight)
-    monkeypatch.setattr("pipeline.learning.gram.MOST_LEVELS", 1000)
+    monkeypatch.setattr("pipeline.learning.mixed.gram.MOST_LEVELS", 1000)
     gridded = clone(model).fit(design.tocsr(), y, batch, weight)
     assert gridded.criterion_ != exact.criterion_  # it did go another way
     assert gridded.coef_ == pytest.approx(exact.coef_, rel=1e-4)

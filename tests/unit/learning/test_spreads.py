@@ -9,10 +9,9 @@ second derivatives tr(P V̇ P V̇), V̇ being that of V (H. D. Patterson, R. Tho
 import numpy as np
 import pytest
 
-from pipeline.learning import spreads
-from pipeline.learning.gram import build_gram, rank
-from pipeline.learning.mixed import MixedModel
-from pipeline.learning.spreads import Grouped, Problem, _point
+from pipeline.learning.mixed import MixedModel, spreads
+from pipeline.learning.mixed.gram import build_gram, rank
+from pipeline.learning.mixed.spreads import Grouped, Problem, _point
 
 ROWS, FRUITS, BATCHES = 40, 6, 15
 

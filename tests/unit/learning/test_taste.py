@@ -13,7 +13,7 @@ import pytest
 from pipeline.cellar import load_cellar
 from pipeline.learning.musts import Musts, read_musts
 from pipeline.learning.taste import TasteModel, fit_taste, with_harshness
-from pipeline.learning.taste_acidity import Fermented
+from pipeline.learning.taste.acidity import Fermented
 
 
 class Logbook:

@@ -8,7 +8,7 @@ import pytest
 from unit.learning.test_taste import Logbook
 
 from pipeline.learning.taste import TasteModel
-from pipeline.learning.taste_fit import prior_deviations
+from pipeline.learning.taste.fit import prior_deviations
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pipeline.learning.taste_tasters import Glasses, Pours, judge_pours
+from pipeline.learning.taste.tasters import Glasses, Pours, judge_pours
 
 NAMES = ("Ada", "Bo", "Cass")
 

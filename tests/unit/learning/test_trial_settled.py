@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pipeline.learning.taste_pours import PourTable
+from pipeline.learning.taste.pours import PourTable
 from pipeline.learning.trial import Differences, Noise, Pair
 from pipeline.learning.trial_settled import Arms, Settled, Shown, shown_by
 

@@ -6,8 +6,9 @@ import polars as pl
 import pytest
 
 from pipeline.cellar import load_cellar
-from pipeline.learning import fit_models, gravity, taste_fit, volume
+from pipeline.learning import fit_models, gravity, volume
 from pipeline.learning.forecast import forecast
+from pipeline.learning.taste import fit as taste_fit
 
 OUTCOMES = ("finished_fraction", "final_gravity", "alcohol")
 # By how much what the posterior says of expectations is widened, since no formula is the wine.

@@ -5,9 +5,6 @@ import polars as pl
 import pytest
 from unit.learning.simulated import mart
 
-from pipeline.learning.losses import loss_columns
-from pipeline.learning.release import Release, release_curve
-from pipeline.learning.stages import planned_stages, read_stages
 from pipeline.learning.usual import as_usually_done
 from pipeline.learning.volume import (
     MeasuredCurve,
@@ -16,6 +13,9 @@ from pipeline.learning.volume import (
     fit_volume,
     litres_per_kg,
 )
+from pipeline.learning.volume.losses import loss_columns
+from pipeline.learning.volume.release import Release, release_curve
+from pipeline.learning.volume.stages import planned_stages, read_stages
 
 
 @pytest.fixture(scope="module")

@@ -8,7 +8,7 @@ from typing import Any
 import polars as pl
 import pytest
 
-from pipeline.logbook.checks_batches import RULES
+from pipeline.logbook.checks.batches import RULES
 
 BATCHES = "batch_id,started_on,extraction,target_volume\n"
 ADDITIONS = "batch_id,added_on,kind,ingredient,amount,removed_on\n"

@@ -16,7 +16,7 @@ from pipeline.errors import LogbookError
 from pipeline.logbook import mend as mend_module
 from pipeline.logbook import read_logbook
 from pipeline.logbook.mend import Mending, mend_cell, mend_row
-from pipeline.logbook.mending import find_place, with_cell
+from pipeline.logbook.mend.place import find_place, with_cell
 from pipeline.logbook.table import read_csv_table
 
 TODAY = date(2026, 6, 30)

@@ -6,7 +6,7 @@ import polars as pl
 import pytest
 from unit.show import samples
 
-from pipeline.advice.trace_sources import source_of
+from pipeline.advice.trace.sources import source_of
 from pipeline.enology import alcohol, gravity
 from pipeline.show import (
     words_compare,

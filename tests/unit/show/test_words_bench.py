@@ -4,7 +4,7 @@ import pytest
 from unit.advice.logbook import build_cellar
 
 from pipeline.advice import bench, sheet, tasting
-from pipeline.advice.bench_wishes import Wishes
+from pipeline.advice.bench.wishes import Wishes
 from pipeline.commands_bench import write_calendar
 from pipeline.errors import HedgerowError
 from pipeline.show import text_bench, text_sheet, text_tasting, words_bench, words_sheet
