@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.advice.edits import Edit
-from pipeline.advice.suggest.search import MAY_COST, Found
+from pipeline.advice.suggest.searching import MAY_COST, Found
 from pipeline.advice.suggest.yardstick import FULL, SHORT_COSTS, STRENGTH_MAY_MOVE
 from pipeline.learning.departures import DEPARTURES
 from pipeline.learning.models import Models

@@ -43,7 +43,7 @@ from scale.suggest_drawn import EMPTIER, GRANTED, Drawn, drawn_gains  # noqa: E4
 
 from pipeline.advice.edits import Edit  # noqa: E402
 from pipeline.advice.suggest import look  # noqa: E402
-from pipeline.advice.suggest.search import MAY_COST, Found  # noqa: E402
+from pipeline.advice.suggest.searching import MAY_COST, Found  # noqa: E402
 from pipeline.advice.suggest.wanted import Wanted  # noqa: E402
 from pipeline.advice.suggest.yardstick import (  # noqa: E402
     FULL,

@@ -34,8 +34,8 @@ from pipeline.advice.edits import apply_edits  # noqa: E402
 from pipeline.advice.predict import planned  # noqa: E402
 from pipeline.advice.trial.arms import possible_splits  # noqa: E402
 from pipeline.advice.trial.plan import Split  # noqa: E402
-from pipeline.advice.trial.settled import settled  # noqa: E402
-from pipeline.advice.trial.weigh import Choice, weigh  # noqa: E402
+from pipeline.advice.trial.settling import settled  # noqa: E402
+from pipeline.advice.trial.weighing import Choice, weigh  # noqa: E402
 from pipeline.cellar import Cellar, load_cellar  # noqa: E402
 from pipeline.cellar.plan import plan_musts  # noqa: E402
 from pipeline.learning.models import Models, fit_frames, read_frames  # noqa: E402

@@ -39,6 +39,19 @@ def test_imports_point_one_way(room: str) -> None:
         assert _imported_rooms(module) <= allowed, module
 
 
+def test_no_module_is_hidden_by_a_name_of_its_folder() -> None:
+    """`from folder import name` must give the module, where the folder has one of that name."""
+    for front in (ROOT / "pipeline").rglob("__init__.py"):
+        folder = ".".join(front.parent.relative_to(ROOT).parts)
+        modules = {path.stem for path in front.parent.glob("*.py")}
+        tree = ast.parse(front.read_text(encoding="utf-8"))
+        taken = {node.name for node in tree.body if isinstance(node, ast.FunctionDef)}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ImportFrom) and node.module != folder:
+                taken |= {alias.asname or alias.name for alias in node.names}
+        assert not taken & modules, front
+
+
 def test_spark_is_beside_the_cellar() -> None:
     for module in (ROOT / "pipeline" / "cluster").rglob("*.py"):
         assert _imported_rooms(module) <= EVERYWHERE | {"logbook", "cellar", "cluster"}, module

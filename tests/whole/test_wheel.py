@@ -86,7 +86,7 @@ def test_the_page_files_are_found_from_the_wheel(installed, tmp_path):
     )
     page = Path(done.stdout.strip())
     assert page.is_relative_to(installed)
-    named = re.findall(r'\("(\w+)", "', (page / "main.py").read_text(encoding="utf-8"))
+    named = re.findall(r'^    "(\w+)": "', (page / "questions.py").read_text("utf-8"), re.MULTILINE)
     assert named
     for name in named:
         assert (page / "app_pages" / f"{name}.py").exists()

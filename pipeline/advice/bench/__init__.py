@@ -12,7 +12,7 @@ from pipeline.advice.bench.acid import to_acidity
 from pipeline.advice.bench.blend import blend_wines, thin
 from pipeline.advice.bench.readings import read_wine
 from pipeline.advice.bench.stabilise import sorbate, stabilising_doubts, sulphite
-from pipeline.advice.bench.sweeten import LADDER_G_L, sweeten, to_gravity
+from pipeline.advice.bench.sweetening import LADDER_G_L, sweeten, to_gravity
 from pipeline.advice.bench.troubles import find_troubles
 from pipeline.advice.bench.wine import Reading, Refusal, Wine
 from pipeline.advice.bench.wishes import Wishes

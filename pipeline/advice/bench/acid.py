@@ -3,7 +3,7 @@
 from typing import Any
 
 from pipeline.advice.bench.amounts import amount, scaled_span
-from pipeline.advice.bench.sweeten import GLASS_L
+from pipeline.advice.bench.sweetening import GLASS_L
 from pipeline.advice.bench.wine import Refusal, Wine, known
 from pipeline.enology.acidity import Acid, acid_to_add, milliequivalents
 from pipeline.enology.deacidification import DEACIDIFICATION_STEP_G_L, Base, base_to_remove

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.optimize import lsq_linear
 
 from pipeline.advice.bench.amounts import scaled_span
-from pipeline.advice.bench.sweeten import GLASS_L
+from pipeline.advice.bench.sweetening import GLASS_L
 from pipeline.advice.bench.wine import Refusal, Wine, known
 from pipeline.enology.blending import blend, blend_alcohol, water_to_dilute
 from pipeline.enology.limits import limit

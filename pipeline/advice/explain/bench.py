@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from pipeline.advice.bench.sweeten import GLASS_L
+from pipeline.advice.bench.sweetening import GLASS_L
 from pipeline.advice.explain.asked import Asked
 from pipeline.advice.explain.numbers import Number
 from pipeline.advice.explain.plain import Way, from_others, place, typed, unit_named

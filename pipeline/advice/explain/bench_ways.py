@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pipeline.advice.bench.sweeten import GLASS_L
+from pipeline.advice.bench.sweetening import GLASS_L
 from pipeline.advice.explain import bench
 from pipeline.advice.explain import blend as blends
 from pipeline.advice.explain.plain import Way, constant, from_others, typed
@@ -55,9 +55,9 @@ _MEASURED_OUT: dict[str, Way] = {
 BENCH_WAYS: dict[str, Way] = {
     **_READINGS,
     "sweeten.target_sugar_g_l": typed("--sweeten-to"),
-    "sweeten.glass_l": constant("advice.bench.sweeten.GLASS_L"),
-    "sweeten.syrup_g_per_100_ml": constant("advice.bench.sweeten.SYRUP_PERCENT"),
-    "*.stirred_in_g_l": constant("advice.bench.sweeten.LADDER_G_L"),
+    "sweeten.glass_l": constant("advice.bench.sweetening.GLASS_L"),
+    "sweeten.syrup_g_per_100_ml": constant("advice.bench.sweetening.SYRUP_PERCENT"),
+    "*.stirred_in_g_l": constant("advice.bench.sweetening.LADDER_G_L"),
     "*.glass_sugar_g": from_others(
         _BENCH, "stirred_in_g_l", "glass_l", work=lambda step, glass: step * glass
     ),

@@ -109,7 +109,7 @@ TRIAL_WAYS: dict[str, Way] = {
     "tastings.interval_width_at_best": width(_later),
     "*.interval_width_after": width(_after, _after_chosen),
     "tastings.tasters": typed("--tasters"),
-    "tastings.useful_difference": constant("advice.trial.weigh.USEFUL"),
+    "tastings.useful_difference": constant("advice.trial.weighing.USEFUL"),
     "tastings.glass_sd": told("learning.trial.noise_of", METHODS),
     "tastings.vessel_sd": told("learning.trial.noise_of", METHODS),
     "tastings.evenings[[]].evenings": constant("advice.trial.run.EVENINGS"),

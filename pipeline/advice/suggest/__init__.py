@@ -16,7 +16,7 @@ from pipeline.advice.experience import experience_of
 from pipeline.advice.fit import untrusted
 from pipeline.advice.predict import planned, predictions
 from pipeline.advice.suggest.reasons import as_change, not_changed, why
-from pipeline.advice.suggest.search import Asked, Found, Tried, search
+from pipeline.advice.suggest.searching import Asked, Found, Tried, search
 from pipeline.advice.suggest.wanted import Wanted
 from pipeline.advice.suggest.yardstick import SLACK
 from pipeline.advice.vessel import smallest_vessel

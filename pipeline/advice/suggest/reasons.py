@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from pipeline.advice.edits import Edit
-from pipeline.advice.suggest.search import SURE_ENOUGH, WORTH_AT_ALL, Tried
+from pipeline.advice.suggest.searching import SURE_ENOUGH, WORTH_AT_ALL, Tried
 from pipeline.advice.suggest.yardstick import FULL, Wish
 from pipeline.learning.estimate import Estimate
 

@@ -16,8 +16,8 @@ from pipeline.advice.trial.arms import possible_splits
 from pipeline.advice.trial.parts import arms_of, considered, learns, names_of, told_apart
 from pipeline.advice.trial.plan import Planned, Split, usual_of
 from pipeline.advice.trial.run import blind_sheet, how_to, log_as, tastings
-from pipeline.advice.trial.settled import settled
-from pipeline.advice.trial.weigh import Choice, Weighed, sets_together, weigh
+from pipeline.advice.trial.settling import settled
+from pipeline.advice.trial.weighing import Choice, Weighed, sets_together, weigh
 from pipeline.advice.trial.words import NOTHING_TO_SPLIT, why_cannot, why_chosen
 from pipeline.cellar import Cellar
 from pipeline.cellar.plan import PlannedMusts

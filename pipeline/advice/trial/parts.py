@@ -6,7 +6,7 @@ from typing import Any
 
 from pipeline.advice.suggest.reasons import as_change
 from pipeline.advice.trial.plan import Split
-from pipeline.advice.trial.weigh import Choice, Weighed, also_taught
+from pipeline.advice.trial.weighing import Choice, Weighed, also_taught
 
 
 def names_of(split: Split) -> tuple[str, str]:

@@ -9,7 +9,7 @@ from pipeline.advice.tasting.order import serving_order
 from pipeline.advice.tasting.power import ALPHA
 from pipeline.advice.trial.plan import Split
 from pipeline.advice.trial.power import answers_to_see
-from pipeline.advice.trial.weigh import Choice, Weighed
+from pipeline.advice.trial.weighing import Choice, Weighed
 from pipeline.enology.sensory import hits_needed
 
 EVENINGS = (1, 2, 3, 6)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pipeline.advice.trial.weigh import BETTER, Choice, Weighed
+from pipeline.advice.trial.weighing import BETTER, Choice, Weighed
 from pipeline.learning.taste import FEWEST_BATCHES, TasteModel
 
 LITTLE = 0.2  # share of an interval, under which a narrowing hardly shows

@@ -14,7 +14,7 @@ from pipeline.logbook.contract import FILES
 from pipeline.logbook.decoding import readable
 from pipeline.logbook.file_writing import file_state, replace_file, sole_writer
 from pipeline.logbook.folder import read_folder
-from pipeline.logbook.mend.judged import Change, Mending, judged
+from pipeline.logbook.mend.judging import Change, Mending, judged
 from pipeline.logbook.mend.place import Place, find_place, with_cell, with_row
 from pipeline.logbook.table import SourceTable, read_csv_table
 

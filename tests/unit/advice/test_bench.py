@@ -11,7 +11,7 @@ from pipeline.advice.bench.acid import to_acidity
 from pipeline.advice.bench.blend import blend_shares, blend_wines, thin
 from pipeline.advice.bench.readings import read_wine
 from pipeline.advice.bench.stabilise import sorbate, stabilising_doubts, sulphite
-from pipeline.advice.bench.sweeten import LADDER_G_L, sweeten, to_gravity
+from pipeline.advice.bench.sweetening import LADDER_G_L, sweeten, to_gravity
 from pipeline.advice.bench.wine import Refusal, known
 from pipeline.advice.bench.wishes import Wishes, read_volume, read_wishes
 from pipeline.enology.sulphite import molecular_so2

@@ -14,7 +14,7 @@ from pipeline.advice.suggest.doubts import (
     steps_of,
     strength_sd,
 )
-from pipeline.advice.suggest.search import MAY_COST, Tried, _best
+from pipeline.advice.suggest.searching import MAY_COST, Tried, _best
 from pipeline.advice.suggest.sets import mixing_pairs, promising
 from pipeline.advice.suggest.wanted import Wanted
 from pipeline.advice.suggest.yardstick import Outcomes, Yardstick, yardstick_of

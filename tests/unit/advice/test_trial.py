@@ -12,7 +12,7 @@ from pipeline.advice import trial
 from pipeline.advice.predict import planned
 from pipeline.advice.trial.arms import possible_splits
 from pipeline.advice.trial.plan import Planned
-from pipeline.advice.trial.weigh import BETTER, USEFUL
+from pipeline.advice.trial.weighing import BETTER, USEFUL
 from pipeline.cellar import load_cellar
 from pipeline.enology.limits import limit
 from pipeline.errors import HedgerowError, UnknownNameError

@@ -6,9 +6,10 @@ import pytest
 
 import pipeline
 from pipeline.advice import fill
-from pipeline.advice.suggest import search, yardstick
+from pipeline.advice.suggest import searching as search
+from pipeline.advice.suggest import yardstick
 from pipeline.advice.trial import doses as trial_doses
-from pipeline.advice.trial import weigh as trial_weigh
+from pipeline.advice.trial import weighing as trial_weigh
 from pipeline.learning import ferment, gravity, sticking, sticking_chances, volume
 from pipeline.learning.departures import DEPARTURES
 from pipeline.learning.estimate import LEVEL

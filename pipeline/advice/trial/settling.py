@@ -13,7 +13,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.advice.trial.pairs import LoggedPair, logged_pairs, paired
-from pipeline.advice.trial.weigh import BETTER, USEFUL
+from pipeline.advice.trial.weighing import BETTER, USEFUL
 from pipeline.cellar import Cellar
 from pipeline.errors import HedgerowError
 from pipeline.learning import Models
