@@ -71,7 +71,18 @@ def taken_doubts(
         Doubt("default_value", f"the recipe does not say {text}")
         for column, text in told.items()
         if must[column] is None and (is_fruity or column not in of_fruit)
-    ] + (_ways(expected, row) if is_fruity else [])
+    ] + [*(_ways(expected, row) if is_fruity else []), *_sweetened(must)]
+
+
+def _sweetened(must: dict[str, Any]) -> list[Doubt]:
+    """Say which numbers are of the wine as it ferments out, where it is to be sweetened."""
+    if not must["sweeten_to_g_l"]:
+        return []
+    text = (
+        "sugar left, finished gravity, strength and volume are those before it is sweetened to "
+        f"{must['sweeten_to_g_l']:g} g/L; score and harshness are of the sweetened wine"
+    )
+    return [Doubt("default_value", text)]
 
 
 def _or_time(count: float | None) -> str:

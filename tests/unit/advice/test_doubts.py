@@ -5,7 +5,7 @@ import pytest
 
 from pipeline.advice.doubts import planned_doubts
 from pipeline.advice.doubts.outside import outside_doubts
-from pipeline.advice.doubts.taken import missing_doubts, unpriced_doubts
+from pipeline.advice.doubts.taken import _sweetened, missing_doubts, unpriced_doubts
 from pipeline.advice.own_units import days, mass, temperature, volume
 from pipeline.advice.predict import planned
 from pipeline.learning import fit_models
@@ -136,6 +136,13 @@ def test_what_a_recipe_says_is_not_called_a_default(said) -> None:
     assert "how long the fruit stays in" not in taken
     assert "the yeast" not in taken
     assert "skins on or off" in taken
+
+
+@pytest.mark.parametrize(("sugar", "count"), [(20.0, 1), (0.0, 0), (None, 0)])
+def test_which_numbers_are_those_before_sweetening_is_said(sugar: float | None, count: int) -> None:
+    found = [doubt.text for doubt in _sweetened({"sweeten_to_g_l": sugar})]
+    assert len(found) == count
+    assert all("are those before it is sweetened to 20 g/L" in text for text in found)
 
 
 def test_few_batches_and_a_stranger_are_named(said) -> None:
