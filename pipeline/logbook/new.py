@@ -12,11 +12,12 @@ from pipeline.logbook.settings import SETTINGS_FILE
 
 PACKAGE_FILE = "datapackage.json"
 EXAMPLE = "example"
+EXAMPLE_NAME = "an example: replace it with your first batch"
 
 _EXAMPLE_ROWS: dict[str, dict[str, str]] = {
     "batches": {
         "batch_id": EXAMPLE,
-        "name": "an example: replace it with your first batch",
+        "name": EXAMPLE_NAME,
         "started_on": "2025-09-20",
         "recipe": "damson plain",
         "yeast": "the name on the packet",

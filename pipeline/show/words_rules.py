@@ -15,6 +15,7 @@ _RULES = {
     "encoding-guessed": "letters to look at",
     "enzyme-in-hot-must": "enzyme in hot must",
     "enzyme-on-a-hot-day": "enzyme in hot must",
+    "example-left": "the example among your own",
     "formula": "a formula in place of a value",
     "fraction": "a fraction that is none",
     "fruit-left-in": "fruit never taken out",

@@ -15,7 +15,7 @@ from pipeline.logbook.checks.gravity import (
     refractometer_after_start,
     stuck,
 )
-from pipeline.logbook.checks.names import nothing_read, spelled_two_ways
+from pipeline.logbook.checks.names import example_left, nothing_read, spelled_two_ways
 from pipeline.logbook.checks.safety import (
     enzyme_in_hot_must,
     fruit_left_in,
@@ -59,6 +59,7 @@ RULES: tuple[Rule, ...] = (
     powder_or_solution,
     spoon_weight,
     spelled_two_ways,
+    example_left,
     nothing_read,
 )
 

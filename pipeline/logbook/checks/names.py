@@ -3,6 +3,7 @@
 import polars as pl
 
 from pipeline.logbook.loaded import Loaded
+from pipeline.logbook.new import EXAMPLE, EXAMPLE_NAME
 from pipeline.logbook.problems import found, problem_frame
 
 _NAMES = (("batches", "yeast"), ("batches", "recipe"), ("tastings", "taster"))
@@ -25,6 +26,23 @@ _MEASURED = (
     "free_so2_mg_l",
     "volume_l",
 )
+
+
+def example_left(loaded: Loaded) -> pl.DataFrame:
+    """Find the example of a new logbook where it stands among batches of the maker's own."""
+    batches = loaded["batches"]
+    is_example = (pl.col("batch_id") == EXAMPLE) & (pl.col("name") == EXAMPLE_NAME)
+    left = batches.filter(is_example.fill_null(value=False)).select("line", "batch_id")
+    if left.height == batches.height:
+        return problem_frame()
+    return loaded.warn(
+        left,
+        "batches",
+        "batch_id",
+        "example-left",
+        pl.lit("the example that came with the logbook is still here, and counts as a batch"),
+        pl.lit("delete its row in every file, or write your own over it"),
+    )
 
 
 def spelled_two_ways(loaded: Loaded) -> pl.DataFrame:

@@ -24,6 +24,21 @@ def test_a_new_logbook_checks_clean(tmp_path: Path) -> None:
         assert raw.columns[1:-1] == list(column_names(name))
 
 
+def test_the_example_among_batches_of_the_makers_own_is_pointed_at(tmp_path: Path) -> None:
+    write_new_logbook(tmp_path)
+    batches = tmp_path / "batches.csv"
+    own = "P1,plum,2026-01-10" + "," * 7
+    batches.write_text(f"{batches.read_text(encoding='utf-8')}{own}\n", encoding="utf-8")
+    found = read_logbook(tmp_path, today=date(2026, 6, 30)).problems
+    (left,) = found.filter(rule="example-left").to_dicts()
+    assert (left["level"], left["line"], left["value"]) == ("warning", 2, "example")
+    assert "counts as a batch" in left["message"]
+    mine = batches.read_text(encoding="utf-8").replace("an example: replace it with", "Ada's")
+    batches.write_text(mine, encoding="utf-8")
+    again = read_logbook(tmp_path, today=date(2026, 6, 30)).problems
+    assert again.filter(rule="example-left").is_empty()
+
+
 def test_every_file_is_named_and_the_package_describes_them(tmp_path: Path) -> None:
     written = write_new_logbook(tmp_path)
     assert {path.name for path in written} == {path.name for path in tmp_path.iterdir()}
