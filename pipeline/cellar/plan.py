@@ -84,6 +84,7 @@ def plan_tables(
         "logbook_set_aside": _NOTHING_SET_ASIDE,
         "logbook_settings": pl.DataFrame({"bottle_l": [bottle_l]}),
     }
-    with duckdb.connect() as connection:
+    # Recipes are few rows: to share them out among threads takes longer than to work them out.
+    with duckdb.connect(config={"threads": 1}) as connection:
         run_sql(connection, sources, PLANNED_TABLES)
         return {name: connection.sql(f"select * from {name}").pl() for name in names}
