@@ -269,6 +269,14 @@ def test_the_fruit_of_a_batch_is_the_one_it_is_named_after_if_the_maker_says_so(
     assert not found.waiting
 
 
+@pytest.mark.parametrize("typed", ["day 99999999999", "day 9999999", "soon", "leave"])
+def test_an_answer_that_is_no_day_leaves_the_row_waiting_for_one(typed: str) -> None:
+    found = read(_propose(OLD_BATCHES.format(score="Score")), **{"when: tasted": typed})
+    waiting = [row for row in found.waiting if row.file == "tastings"]
+    assert [row.batch_id for row in waiting] == ["Plum 1", "Sour cherry II"]
+    assert all("tasted_on" in row.missing for row in waiting)
+
+
 def test_a_batch_named_after_no_fruit_or_after_two_is_not_settled_by_its_name() -> None:
     text = OLD_BATCHES.format(score="Score").replace("Plum 1", "plum and apple")
     (which,) = [one for one in _propose(text).questions if one.key == "which fruit"]

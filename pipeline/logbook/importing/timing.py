@@ -61,7 +61,10 @@ def moment(when: str, start: str, answers: Answers, facts: Facts) -> str:
 def _after(start: str, days: str) -> str:
     if not start:
         return ""
-    return (date.fromisoformat(start[:10]) + timedelta(days=int(float(days)))).isoformat()
+    try:
+        return (date.fromisoformat(start[:10]) + timedelta(days=int(float(days)))).isoformat()
+    except OverflowError:  # no calendar reaches that far: the row waits for its day
+        return ""
 
 
 def _first_after(said: str, start: str, facts: Facts) -> str:
